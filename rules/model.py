@@ -83,6 +83,8 @@ class Fact:
     ``span`` is half-open, in code points of the original note; ``text`` are the
     words there.  ``where`` ties a sign to a place, as sorted (attribute, value)
     pairs out of leaf_surface, canopy_position, leaf_from_ear, plant_part.
+    ``earlier`` marks a fact carried over from the note that this one answers; its
+    span points into that note.
     """
 
     attribute: str
@@ -96,6 +98,7 @@ class Fact:
     where: tuple[tuple[str, Value], ...] = ()
     span: tuple[int, int] = (0, 0)
     text: str = ""
+    earlier: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -1,0 +1,167 @@
+"""What the rules about quantities read from, and how they say what they found."""
+
+from __future__ import annotations
+
+import tomllib
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
+from functools import cache
+from importlib.resources import files
+
+from assistant.reading.numbers import Number, plain, scan
+from assistant.reading.tokens import Found, Token
+from assistant.reading.wordlists import Phrase, match
+from rules.model import Value
+
+#: The plausible range of each numeric attribute, ends included.
+Bounds = Mapping[str, tuple[float, float]]
+
+#: What a value beyond its plausible range is handed on as: to be shown, never used.
+OUT_OF_BOUNDS = "out_of_bounds"
+#: Words that are understood and state nothing that has an attribute ("70 percent chance").
+NO_FACT = "no_fact"
+
+_SENTENCE_ENDS = frozenset({".", ";", "!", "?"})
+_CLAUSE_ENDS = _SENTENCE_ENDS | {",", "but", "however", "then"}
+
+
+@cache
+def bounds() -> Bounds:
+    """The plausible ranges that ``rules/knowledge/attributes.toml`` states."""
+    text = files("rules").joinpath("knowledge", "attributes.toml").read_text(encoding="utf-8")
+    rows = tomllib.loads(text).items()
+    return {name: (row["low"], row["high"]) for name, row in rows if "low" in row}
+
+
+@dataclass(frozen=True, slots=True)
+class Sheet:
+    """The words of a note with the numbers that no rule has claimed yet.
+
+    ``sentences`` and ``clauses`` number the stretch that each word stands in.
+    """
+
+    words: tuple[str, ...]
+    sentences: tuple[int, ...]
+    clauses: tuple[int, ...]
+    numbers: tuple[Number, ...]
+    bounds: Bounds
+
+    def word(self, at: int) -> str:
+        """The word at ``at``, or "" beyond the ends."""
+        return self.words[at] if 0 <= at < len(self.words) else ""
+
+    def phrase(self, at: int, known: Mapping[str, tuple[Phrase, ...]]) -> int:
+        """How many words of the longest known phrase stand at ``at``."""
+        return match(self.words, at, known) if at >= 0 else 0
+
+    def skip(self, at: int, skipped: frozenset[str], most: int = 4) -> int:
+        """The first token at or after ``at`` that is none of ``skipped``."""
+        end = at + most
+        while at < end and self.word(at) in skipped:
+            at += 1
+        return at
+
+    def skip_back(self, at: int, skipped: frozenset[str], most: int = 4) -> int:
+        """The last token at or before ``at`` that is none of ``skipped``."""
+        end = at - most
+        while at > end and self.word(at) in skipped:
+            at -= 1
+        return at
+
+    def clause_range(self, at: int) -> range:
+        """The tokens of the clause that ``at`` stands in."""
+        return _stretch(self.clauses, at)
+
+    def sentence_range(self, at: int) -> range:
+        """The tokens of the sentence that ``at`` stands in."""
+        return _stretch(self.sentences, at)
+
+    def number_at(self, at: int) -> Number | None:
+        """The unclaimed number whose words begin at ``at``."""
+        return next((number for number in self.numbers if number.first == at), None)
+
+    def number_ending(self, at: int) -> Number | None:
+        """The unclaimed number whose words end before ``at``."""
+        return next((number for number in self.numbers if number.last == at), None)
+
+    def without(self, found: Iterable[Found]) -> Sheet:
+        """The same words less the numbers that ``found`` covers."""
+        taken = {at for one in found for at in range(one.first, one.last)}
+        if not taken:
+            return self
+        left = tuple(n for n in self.numbers if taken.isdisjoint(range(n.core, n.last)))
+        return replace(self, numbers=left)
+
+
+Rule = Callable[[Sheet], list[Found]]
+
+
+def sheet_of(tokens: Sequence[Token], skip: frozenset[int], limits: Bounds) -> Sheet:
+    """The sheet of a note, with the numbers that do not touch the tokens in ``skip``."""
+    spoken = plain(tokens)
+    sentences, clauses = _stretches(tokens, spoken)
+    return Sheet(spoken, sentences, clauses, scan(spoken, skip), limits)
+
+
+def tidy(value: float) -> float:
+    """``value`` rounded to four places, whole where it is whole."""
+    rounded = round(value, 4)
+    return int(rounded) if rounded == int(rounded) else rounded
+
+
+def amount(number: Number) -> Value:
+    """The value of a number as a fact holds it: one figure or a (low, high) pair."""
+    low, high = tidy(number.low), tidy(number.high)
+    return low if low == high else (low, high)
+
+
+def said(
+    sheet: Sheet,
+    attribute: str,
+    number: Number,
+    last: int,
+    *,
+    first: int | None = None,
+    unit: str | None = None,
+    derived: bool = False,
+) -> Found:
+    """A measured fact, or the same words as ``out_of_bounds`` if the value is not plausible."""
+    low, high = sheet.bounds.get(attribute, (float("-inf"), float("inf")))
+    plausible = low <= number.low and number.high <= high
+    return Found(
+        first=number.first if first is None else min(first, number.first),
+        last=max(last, number.last),
+        attribute=attribute if plausible else OUT_OF_BOUNDS,
+        value=amount(number),
+        approx=number.approx,
+        derived=derived,
+        unit=unit,
+    )
+
+
+def nothing(first: int, last: int) -> Found:
+    """Words that are understood but state no fact; they are claimed, and then left out."""
+    return Found(first=first, last=last, attribute=NO_FACT, value=True)
+
+
+def _stretches(tokens: Sequence[Token], spoken: tuple[str, ...]) -> tuple[tuple[int, ...], tuple[int, ...]]:
+    sentences: list[int] = []
+    clauses: list[int] = []
+    sentence = clause = 0
+    for token, word in zip(tokens, spoken, strict=True):
+        sentence += token.new_line
+        clause += token.new_line
+        sentences.append(sentence)
+        clauses.append(clause)
+        sentence += word in _SENTENCE_ENDS
+        clause += word in _CLAUSE_ENDS
+    return tuple(sentences), tuple(clauses)
+
+
+def _stretch(numbered: tuple[int, ...], at: int) -> range:
+    first = last = at
+    while first > 0 and numbered[first - 1] == numbered[at]:
+        first -= 1
+    while last < len(numbered) and numbered[last] == numbered[at]:
+        last += 1
+    return range(first, last)

@@ -1,0 +1,164 @@
+"""The vocabulary of the reader: spoken forms and what they state, out of ``words/*.toml``.
+
+The tables are data that an agronomist edits.  :func:`load` turns them into look-up tables;
+:func:`faults` says everything that is wrong with them, all at once.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from functools import cache
+from typing import Any
+
+from assistant.reading.notation import expand
+from assistant.reading.wordlists import table
+from rules.model import Status, Value
+
+LEXICONS = ("lexicon_crop", "lexicon_named", "lexicon_seen")
+
+
+@dataclass(frozen=True, slots=True)
+class Meaning:
+    """What one spoken form states: an attribute, its value, and how surely."""
+
+    attribute: str
+    value: Value
+    status: Status = Status.PRESENT
+    hedged: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Bind:
+    """Words beside which a colour belongs to ``attribute``; ``gives`` is stated along with it."""
+
+    attribute: str
+    before: tuple[str, ...]
+    after: tuple[str, ...]
+    gives: Meaning | None
+
+
+@dataclass(frozen=True, slots=True)
+class Slip:
+    """How a dictation slip is put right; ``guard``: only beside a word of the trade."""
+
+    read: str
+    guard: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Vocabulary:
+    """All that the reader knows of how people speak."""
+
+    forms: Mapping[str, tuple[Meaning, ...]]
+    decoys: frozenset[str]
+    decoy_nouns: frozenset[str]
+    company: frozenset[str]
+    only_denied: frozenset[str]
+    cues: Mapping[str, tuple[str, ...]]
+    binds: tuple[Bind, ...]
+    slips: Mapping[tuple[str, ...], Slip]
+    short: Mapping[str, str]
+    grammar: frozenset[str]
+    ordinary: frozenset[str]
+    names: Mapping[str, tuple[str, ...]]
+    reply: Mapping[str, Any]
+
+    @property
+    def trade(self) -> frozenset[str]:
+        """Every single word that some spoken form holds."""
+        return _trade()
+
+
+@cache
+def load() -> Vocabulary:
+    """Read the word tables once."""
+    guards, functions = table("guards"), table("function_words")
+    return Vocabulary(
+        forms=_forms(),
+        decoys=frozenset(form for line in guards["decoys"] for form in expand(line)),
+        decoy_nouns=frozenset(guards["decoy_nouns"]),
+        company=frozenset(guards["company"]),
+        only_denied=frozenset(guards["only_denied"]),
+        cues={kind: tuple(body["cue"]) for kind, body in table("cues").items()},
+        binds=tuple(_bind(name, body) for name, body in table("binds").items()),
+        slips=_slips(),
+        short={**table("abbreviations")["expand"], **table("abbreviations")["expand_beside"]},
+        grammar=frozenset([*functions["words"].split(), *functions["marks"]]),
+        ordinary=frozenset(table("ordinary")["words"].split()),
+        names={key: tuple(words) for key, words in table("field_nouns").items()},
+        reply=table("reply"),
+    )
+
+
+@cache
+def _trade() -> frozenset[str]:
+    kept = {word for form in _forms() for word in form.split()}
+    return frozenset(kept | {"plants", "percent", "degrees", "acre", "bushel", "canopy", "severity", "incidence"})
+
+
+def spoken(key: str) -> tuple[str, Status, bool]:
+    """Take the mark off a value: ``-`` absent, ``?`` guessed."""
+    if key.startswith("-"):
+        return key[1:], Status.ABSENT, False
+    if key.startswith("?"):
+        return key[1:], Status.PRESENT, True
+    return key, Status.PRESENT, False
+
+
+def entries() -> Iterator[tuple[str, str, str, str]]:
+    """Every (table, attribute, value with its mark, line) of the lexicon."""
+    for name in LEXICONS:
+        for attribute, values in table(name).items():
+            for key, lines in values.items():
+                if key != "example":
+                    yield from ((name, attribute, key, line) for line in lines)
+
+
+def value_of(attribute: str, word: str) -> Value:
+    """The value that a lexicon key stands for; yes-attributes hold true."""
+    return True if attribute in _yes_attributes() and word == "yes" else word
+
+
+@cache
+def _yes_attributes() -> frozenset[str]:
+    from assistant.reading.attributes import attributes
+
+    return frozenset(name for name, body in attributes().items() if body["kind"] == "yes")
+
+
+@cache
+def _forms() -> dict[str, tuple[Meaning, ...]]:
+    found: dict[str, list[Meaning]] = {}
+    for phrase in table("phrases")["phrase"]:
+        stated = [phrase_meaning(fact) for fact in phrase["facts"]]
+        for line in phrase["say"]:
+            for form in expand(line):
+                found[form] = stated
+    said_by_phrase = frozenset(found)
+    for _name, attribute, key, line in entries():
+        word, status, hedged = spoken(key)
+        meaning = Meaning(attribute, value_of(attribute, word), status, hedged)
+        for form in expand(line):
+            if form not in said_by_phrase and meaning not in found.setdefault(form, []):
+                found[form].append(meaning)
+    return {form: tuple(meanings) for form, meanings in found.items()}
+
+
+def phrase_meaning(fact: list[Any]) -> Meaning:
+    """One ``[attribute, value, status]`` of a phrase."""
+    attribute, value, status = fact
+    return Meaning(attribute, value, Status(status.rstrip("?")), status.endswith("?"))
+
+
+def _bind(name: str, body: Mapping[str, Any]) -> Bind:
+    gives = Meaning(*body["gives"]) if "gives" in body else None
+    return Bind(name, tuple(body["before"]), tuple(body["after"]), gives)
+
+
+def _slips() -> dict[tuple[str, ...], Slip]:
+    found = {}
+    for key, body in table("misheard").items():
+        slip = Slip(body.get("read", key.strip()), body.get("guard", False))
+        found.update({tuple(heard.split()): slip for heard in body["heard"]})
+    return found
