@@ -7,7 +7,8 @@ from dataclasses import dataclass, replace
 from datetime import date
 from functools import cache, cached_property
 
-from rules.agronomy.stage import read_stage, stage_group
+from rules.agronomy.days import stage_group
+from rules.agronomy.stage import read_stage
 from rules.cautions import cautions
 from rules.engine import RuleBase
 from rules.evidence import EvidenceTable, compile_evidence

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 
-from rules.agronomy.stage import days_after_silking, order
+from rules.agronomy.days import days_after_silk, order
 from rules.facts import Atom, atoms_of
 from rules.model import Earlier, Fact, StageReading, Status, Value
 from rules.tables import Tables
@@ -139,17 +139,17 @@ def _days_since(spray: Spray, on: date, stage: StageReading, tables: Tables) -> 
         return (on - spray.on).days
     if spray.stage is None or stage.code is None:
         return None
-    then, now = (days_after_silking(c, tables.agronomy) for c in (spray.stage, stage.code))
-    return now - then if then is not None and now is not None else None
+    then, now = (days_after_silk(c, tables.agronomy) for c in (spray.stage, stage.code))
+    return round(now - then)
 
 
 def _leaves_out(spray: Spray, on: date, stage: StageReading, tables: Tables) -> bool | None:
     """Were all leaves out (tassel or later) on the day of the spray?"""
     if spray.stage is not None:
         return order(spray.stage, tables.agronomy) >= order("VT", tables.agronomy)
-    now = days_after_silking(stage.code, tables.agronomy) if stage.code else None
-    if spray.on is None or now is None:
+    if spray.on is None or stage.code is None:
         return None
+    now = round(days_after_silk(stage.code, tables.agronomy))
     tassel = round(tables.figures["tassel_before_silk_days"].value)
     return spray.on >= on - timedelta(days=now + tassel)
 

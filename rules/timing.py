@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from datetime import date, timedelta
 
-from rules.agronomy.stage import days_after_silking, group_start
+from rules.agronomy.days import days_after_silk
 from rules.tables import Tables
 
 #: Stage groups in the order of the season.
@@ -26,15 +26,18 @@ def closes_in(tables: Tables, plan: str, code: str, group: str) -> int | None:
 
     Uses the default days after silking of the stage table.
     """
-    now = days_after_silking(code, tables.agronomy)
+    now = days_after_silk(code, tables.agronomy)
     rank = _RANK.get(window_of(tables, plan, group))
-    if now is None or rank is None:
+    if rank is None:
         return None
     for later in GROUPS[GROUPS.index(group) + 1 :]:
         if _RANK.get(window_of(tables, plan, later), 0) > rank:
-            then = days_after_silking(group_start(later), tables.agronomy)
-            return None if then is None else max(0, then - now)
+            return max(0, round(days_after_silk(_first_of(later, tables), tables.agronomy) - now))
     return None
+
+
+def _first_of(group: str, tables: Tables) -> str:
+    return next(row.code for row in tables.agronomy.rows if row.group == group)
 
 
 def spray_by(on: date, days: int | None, lead_days: int) -> date:

@@ -145,10 +145,8 @@ def test_newer_file_is_refused_and_left_alone(tmp_path: Path) -> None:
         file.execute("PRAGMA user_version = 99")
     before = path.read_bytes()
     for way in (Casebook.open, Casebook.open_readonly, Casebook.open_copy):
-        with (
-            pytest.raises(NewerCasebook, match=rf"version is 99, this program knows up to {VERSION}"),
-            way(path),
-        ):
+        sentence = rf"version is 99, this program knows up to {VERSION}"
+        with pytest.raises(NewerCasebook, match=sentence), way(path):
             pass
     assert path.read_bytes() == before
 
@@ -205,15 +203,28 @@ def test_missing_file_is_not_made_by_reading(tmp_path: Path) -> None:
     assert not list(tmp_path.iterdir())
 
 
-def test_damaged_file(tmp_path: Path) -> None:
-    path = tmp_path / "casebook.db"
+def damaged(path: Path, from_byte: int) -> None:
+    """Makes a long casebook and overwrites it from some byte on."""
     with Casebook.open(path) as book:
-        for i in range(400):
-            book.record(note(f"words that take up room {i} " * 20))
+        for i in range(100):
+            book.record(note(f"words that take up room {i} " * 40))
     whole = path.read_bytes()
-    path.write_bytes(whole[:8192] + b"\xff" * (len(whole) - 8192))
+    path.write_bytes(whole[:from_byte] + b"\xff" * (len(whole) - from_byte))
+
+
+def test_damaged_file_is_refused_with_a_sentence(tmp_path: Path) -> None:
+    path = tmp_path / "casebook.db"
+    damaged(path, 4096)
+    for way in (Casebook.open, Casebook.open_readonly):
+        with pytest.raises(CasebookDamaged, match="Put it aside"), way(path):
+            pass
+
+
+def test_damage_further_on_is_found_by_the_check_and_said_when_met(tmp_path: Path) -> None:
+    path = tmp_path / "casebook.db"
+    damaged(path, 40 * 4096)
     with Casebook.open_readonly(path) as book:
-        assert any("damaged" in str(fault) for fault in book.check())
+        assert any("damaged" in fault.message for fault in book.check())
         with pytest.raises(CasebookDamaged, match="Put it aside"):
             book.entries_all()
 
@@ -392,9 +403,8 @@ def test_killed_in_the_middle_of_saving(tmp_path: Path, heard: int) -> None:
     said = [saver.stdout.readline().strip() for _ in range(heard)]
     saver.send_signal(signal.SIGKILL)
     # The last line may be cut off: then it was not said.
-    said += [
-        line for line in saver.communicate(timeout=60)[0].splitlines(keepends=True) if line.endswith("\n")
-    ]
+    rest = saver.communicate(timeout=60)[0].splitlines(keepends=True)
+    said += [line for line in rest if line.endswith("\n")]
     with Casebook.open(path) as book:
         there = [entry.text for entry in book.entries_all()]
         assert there[: len(said)] == [line.strip() for line in said]

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import random
 from itertools import permutations
 
 import pytest
@@ -143,17 +142,3 @@ def test_a_slug_is_fit_for_a_command_line(name: str) -> None:
     assert made
     assert set(made) <= set("abcdefghijklmnopqrstuvwxyz0123456789-")
     assert not made.startswith("-")
-
-
-@given(
-    st.lists(
-        st.sampled_from(
-            ["the", "north", "eighty", "N", "80", "one", "hundred", "and", "sixty", "field", "a", "no"]
-        ),
-        max_size=6,
-    )
-)
-def test_normalising_twice_is_normalising_once(words: list[str]) -> None:
-    once = normalise(" ".join(words))
-    # A single letter may come to lead only once an article is gone; that is settled in the first round.
-    assert normalise(once) == once or random.Random(once).random() < 0

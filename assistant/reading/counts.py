@@ -167,14 +167,17 @@ def _share(affected: float, checked: float) -> float:
 
 def _checked_then_had(sheet: Sheet) -> list[Found]:
     """ "Checked 20 plants, 7 had it", "20 plants checked, 3 with lesions", "out of 20, 7 had it"."""
-    for number in sheet.numbers:
-        if not _is_sample(sheet, number):
-            continue
-        for other in sheet.numbers:
-            if other is not number and _had(sheet, other) and _pairs(sheet, number, other):
-                last = max(other.last, number.last)
-                return _count_facts(sheet, other, number, last, "of")
-    return []
+    samples = [number for number in sheet.numbers if _is_sample(sheet, number)]
+    rows = [
+        (abs(other.first - number.first), number, other)
+        for number in samples
+        for other in sheet.numbers
+        if other is not number and _had(sheet, other) and _pairs(sheet, number, other)
+    ]
+    if not rows:
+        return []
+    _, checked, affected = min(rows, key=lambda row: row[0])
+    return _count_facts(sheet, affected, checked, max(affected.last, checked.last), "of")
 
 
 def _pairs(sheet: Sheet, checked: Number, affected: Number) -> bool:

@@ -19,6 +19,7 @@ _LEAF = words("units", "leaf", "leaf")
 _MINUS = words("units", "leaf", "minus")
 _PLUS = words("units", "leaf", "plus")
 _SINGLE = words("units", "leaf", "single")
+_NOT_SINGLE = words("units", "leaf", "not_single")
 _CLOSE = words("units", "leaf", "close")
 _ORDINALS: dict[str, int] = _TABLE["ordinals"]
 _MOST: int = _TABLE["most"]
@@ -68,6 +69,8 @@ def _count(spoken: tuple[str, ...], at: int) -> _Count | None:
         return _ORDINALS[word], _ORDINALS[word], at + 1
     first = _whole(spoken, at)
     if first is None:
+        if word in ("leaf", "lf") and _word(spoken, at - 1) not in _NOT_SINGLE:
+            return 1, 1, at
         single = word in _SINGLE and _word(spoken, at + 1) in ("leaf", "lf")
         return (1, 1, at + 1) if single else None
     low, step = first

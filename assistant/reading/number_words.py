@@ -29,6 +29,7 @@ _POINT = frozenset(_NUMBER["point"])
 _OH = frozenset(_NUMBER["oh"])
 _PART_OF = frozenset(_NUMBER["part_of"])
 _AFTER_HALF = frozenset(_NUMBER["after_bare_half"])
+_BEFORE_HALF = frozenset(_NUMBER["before_bare_half"])
 _AFTER_QUARTER = frozenset(_NUMBER["after_bare_quarter"])
 _AFTER_PART = frozenset(_NUMBER["after_bare_part"])
 _ARTICLES = frozenset({"a", "an"})
@@ -171,7 +172,8 @@ def _bare_part(words: tuple[str, ...], at: int) -> Part | None:
         return _value(at + 3, _COUNTED["dozen"] / 2)
     follows = {"half": _AFTER_HALF, "quarter": _AFTER_QUARTER}.get(word, _AFTER_PART)
     following = _word(words, at + 2) if after == "-" else after
-    if following not in follows:
+    placed = word == "half" and at > 0 and words[at - 1] in _BEFORE_HALF
+    if following not in follows and not (placed and not following.isalpha()):
         return None
     return _value(at + 1, 1 / _DENOMINATORS[word], fraction=True)
 

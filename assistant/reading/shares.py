@@ -116,8 +116,8 @@ def _percent(sheet: Sheet, number: Number, last: int) -> Found:
         return _fact(sheet, number, gone, _GONE)
     if not name or (name == "leaves" and not _on(sheet, last, begin)):
         return _fact(sheet, number, last, "")
-    ends = last if name in _PLACES or sheet.word(begin - 1) in _WORDS["canopy"] else end
-    return _fact(sheet, number, ends, name)
+    place = name in _PLACES or sheet.word(begin - 1) in _WORDS["canopy"] or _on(sheet, last, begin)
+    return _fact(sheet, number, last if place else end, name)
 
 
 def _on(sheet: Sheet, last: int, begin: int) -> bool:

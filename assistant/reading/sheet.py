@@ -37,7 +37,8 @@ def bounds() -> Bounds:
 class Sheet:
     """The words of a note with the numbers that no rule has claimed yet.
 
-    ``sentences`` and ``clauses`` number the stretch that each word stands in.
+    ``sentences`` and ``clauses`` number the stretch that each word stands in; ``taken``
+    are the tokens that a rule has claimed.
     """
 
     words: tuple[str, ...]
@@ -45,6 +46,7 @@ class Sheet:
     clauses: tuple[int, ...]
     numbers: tuple[Number, ...]
     bounds: Bounds
+    taken: frozenset[int] = frozenset()
 
     def word(self, at: int) -> str:
         """The word at ``at``, or "" beyond the ends."""
@@ -90,7 +92,7 @@ class Sheet:
         if not taken:
             return self
         left = tuple(n for n in self.numbers if taken.isdisjoint(range(n.core, n.last)))
-        return replace(self, numbers=left)
+        return replace(self, numbers=left, taken=self.taken | taken)
 
 
 Rule = Callable[[Sheet], list[Found]]
@@ -100,7 +102,7 @@ def sheet_of(tokens: Sequence[Token], skip: frozenset[int], limits: Bounds) -> S
     """The sheet of a note, with the numbers that do not touch the tokens in ``skip``."""
     spoken = plain(tokens)
     sentences, clauses = _stretches(tokens, spoken)
-    return Sheet(spoken, sentences, clauses, scan(spoken, skip), limits)
+    return Sheet(spoken, sentences, clauses, scan(spoken, skip), limits, skip)
 
 
 def tidy(value: float) -> float:

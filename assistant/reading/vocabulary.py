@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from functools import cache
 from typing import Any
 
+from assistant.reading.attributes import attributes
 from assistant.reading.notation import expand
 from assistant.reading.wordlists import table
 from rules.model import Status, Value
@@ -122,8 +123,6 @@ def value_of(attribute: str, word: str) -> Value:
 
 @cache
 def _yes_attributes() -> frozenset[str]:
-    from assistant.reading.attributes import attributes
-
     return frozenset(name for name, body in attributes().items() if body["kind"] == "yes")
 
 

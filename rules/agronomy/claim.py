@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import ceil
 
 from rules.agronomy.days import (
@@ -10,6 +10,7 @@ from rules.agronomy.days import (
     days_after_silk,
     days_left,
     following,
+    left_at_milk_line,
     left_before_silk,
     main_stage,
     middle_of,
@@ -50,20 +51,18 @@ def claimed(facts: tuple[Fact, ...], tables: Agronomy) -> Standing | None:
 def _at_line(fact: Fact, tables: Agronomy) -> Standing:
     low, high = fact.value if isinstance(fact.value, tuple) else (fact.value, fact.value)
     ends = sorted((_as_number(low), _as_number(high)))
-    return _line(ends[0], ends[1], Basis.SEEN, tables)
+    return _line(ends[0], ends[1], tables)
 
 
-def _line(low: float, high: float, basis: Basis, tables: Agronomy) -> Standing:
+def _line(low: float, high: float, tables: Agronomy) -> Standing:
     """Between two milk lines (fractions from the crown), ``low`` the younger."""
-    young, old = days_left("R5", tables, low), days_left("R5", tables, high)
-    assert young is not None  # noqa: S101 - a milk line always has its days
-    assert old is not None  # noqa: S101
+    young, old = left_at_milk_line(low, tables), left_at_milk_line(high, tables)
     ripe = low >= 1
     return Standing(
         code="R6" if ripe else "R5",
         after=(middle_of("R5", tables, low) + middle_of("R5", tables, high)) / 2,
         left=(old.low, young.high),
-        basis=basis,
+        basis=Basis.SEEN,
         sources=young.sources + old.sources,
         ripe=ripe,
     )
@@ -133,14 +132,7 @@ def _with_left(standing: Standing, low: int) -> Standing:
     """The same with a nearer end of the days left."""
     left = None if standing.left is None else (low, standing.left[1])
     rough = None if standing.rough_left is None else (low, standing.rough_left[1])
-    return Standing(
-        code=standing.code,
-        after=standing.after,
-        left=left,
-        rough_left=rough,
-        basis=standing.basis,
-        sources=standing.sources,
-    )
+    return replace(standing, left=left, rough_left=rough)
 
 
 def _edge(younger: str, older: str, code: str, tables: Agronomy) -> Standing:

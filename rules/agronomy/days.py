@@ -9,11 +9,11 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 from datetime import date
-from itertools import pairwise
 from math import ceil, floor
 
 from rules.agronomy.errors import UnknownStage, check_range
 from rules.agronomy.heat import collars, heat_at_collar
+from rules.agronomy.lines import between
 from rules.agronomy.shapes import Milestone, StageRow
 from rules.agronomy.tables import Agronomy
 
@@ -202,19 +202,23 @@ def days_left(code: str, tables: Agronomy, milk_line: float | None = None) -> Da
     whole of grain fill.
     """
     if milk_line is not None:
-        return _left_at_milk_line(milk_line, tables)
+        return left_at_milk_line(milk_line, tables)
     stage = row(code, tables).code
     for item in tables.stages.milestone:
         if item.stage == stage:
-            return DaysLeft(default=item.left, low=item.left_shown[0], high=item.left_shown[1], sources=item.source)
+            return DaysLeft(
+                default=item.left, low=item.left_shown[0], high=item.left_shown[1], sources=item.source
+            )
     return left_before_silk(stage, tables) if is_summer(stage, tables) else None
 
 
-def _left_at_milk_line(milk_line: float, tables: Agronomy) -> DaysLeft:
+def left_at_milk_line(milk_line: float, tables: Agronomy) -> DaysLeft:
+    """Days to black layer at a milk line (fraction from the crown), on a straight line between rows."""
     low, high = (_at_milk_line(milk_line, name, tables) for name in ("low", "high"))
     default = round(_at_milk_line(milk_line, "left", tables))
-    a, b, _ = _around(milk_line, tables)
-    sources = tuple(dict.fromkeys(a.source + b.source))
+    lines = _lines(tables)
+    older = next(n for n, m in enumerate(lines) if milk_line <= (m.milk_line or 0.0))
+    sources = tuple(dict.fromkeys(lines[max(0, older - 1)].source + lines[older].source))
     return DaysLeft(default=default, low=floor(low), high=ceil(high), sources=sources)
 
 
@@ -249,20 +253,13 @@ def shortest_days_left(code: str, tables: Agronomy, milk_line: float | None = No
 
 
 def _at_milk_line(milk_line: float, what: str, tables: Agronomy) -> float:
-    a, b, part = _around(milk_line, tables)
-    start, end = _figure(a, what), _figure(b, what)
-    return start + part * (end - start)
-
-
-def _around(milk_line: float, tables: Agronomy) -> tuple[Milestone, Milestone, float]:
-    """The milestones on either side of a milk line, and how far between them it stands."""
     check_range("milk_line", milk_line, 0, 1)
-    lines = [m for m in tables.stages.milestone if m.milk_line is not None]
-    for a, b in pairwise(lines):
-        low, high = a.milk_line or 0.0, b.milk_line or 0.0
-        if milk_line <= high:
-            break
-    return a, b, (milk_line - low) / (high - low)
+    return between([(m.milk_line or 0.0, _figure(m, what)) for m in _lines(tables)], milk_line)
+
+
+def _lines(tables: Agronomy) -> list[Milestone]:
+    """The milestones that a milk line marks, from beginning dent to black layer."""
+    return [m for m in tables.stages.milestone if m.milk_line is not None]
 
 
 def _figure(item: Milestone, what: str) -> float:

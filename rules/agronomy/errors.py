@@ -9,7 +9,9 @@ class UnknownStage(EarleafError):
     """A growth stage that the calendar does not have."""
 
     def __init__(self, stage: object) -> None:
-        super().__init__(f"no growth stage {stage!r}; allowed are VE, V1 to V20, VT, R1 to R6 and R5.25, R5.5, R5.75")
+        super().__init__(
+            f"no growth stage {stage!r}; allowed are VE, V1 to V20, VT, R1 to R6 and R5.25, R5.5, R5.75"
+        )
 
 
 class ImpossibleValue(EarleafError):
@@ -30,7 +32,9 @@ class SwitchedOff(EarleafError):
     """A relation whose coefficients were never checked against their source."""
 
     def __init__(self, name: str) -> None:
-        super().__init__(f"{name} is switched off: its coefficients have not been checked against the publication")
+        super().__init__(
+            f"{name} is switched off: its coefficients have not been checked against the publication"
+        )
 
 
 def check_range(name: str, value: float, low: float, high: float, unit: str = "") -> None:

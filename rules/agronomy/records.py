@@ -50,7 +50,7 @@ def read_rows(cls: type[R], rows: list[dict[str, str]], file: str, faults: list[
 
 
 @cache
-def _hints(cls: type) -> dict[str, Any]:
+def _hints(cls: Any) -> dict[str, Any]:
     return get_type_hints(cls)
 
 
@@ -58,7 +58,9 @@ def _is_needed(field: Field[Any]) -> bool:
     return field.default is MISSING and field.default_factory is MISSING
 
 
-def _note_unknown(raw: dict[str, Any], known: tuple[str, ...], file: str, record: str, faults: list[Fault]) -> None:
+def _note_unknown(
+    raw: dict[str, Any], known: tuple[str, ...], file: str, record: str, faults: list[Fault]
+) -> None:
     for key in raw:
         if key not in known:
             allowed = ", ".join(known)

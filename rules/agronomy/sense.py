@@ -98,7 +98,11 @@ def _fault(attribute: str, record: str, message: str) -> Fault:
 
 def _stages(tables: Agronomy) -> list[Fault]:
     codes = [row.code for row in tables.rows]
-    found = [_fault("rows", code, "this stage stands twice") for code in sorted(set(codes)) if codes.count(code) > 1]
+    found = [
+        _fault("rows", code, "this stage stands twice")
+        for code in sorted(set(codes))
+        if codes.count(code) > 1
+    ]
     groups = [row.group for row in tables.rows]
     for group in dict.fromkeys(groups):
         last = len(groups) - groups[::-1].index(group)
@@ -115,7 +119,9 @@ def _milestones(tables: Agronomy) -> list[Fault]:
             message = "shortest, shown and default days left are out of order"
             found.append(_fault("stages", item.stage, message))
         if item.after_shown and not item.after_shown[0] <= item.after <= item.after_shown[1]:
-            found.append(_fault("stages", item.stage, f"after = {item.after} lies outside {item.after_shown}"))
+            found.append(
+                _fault("stages", item.stage, f"after = {item.after} lies outside {item.after_shown}")
+            )
     for a, b in pairwise(tables.stages.milestone):
         later = order.index(a.stage) < order.index(b.stage) and a.after < b.after and a.left > b.left
         if not later or a.left_shortest <= b.left_shortest:
@@ -163,5 +169,7 @@ def _dew_rows(tables: Agronomy) -> list[Fault]:
     found = []
     for a, b in pairwise(tables.weather.rust_dew_row):
         if not (a.hours < b.hours and b.low_c <= a.low_c and a.high_c <= b.high_c):
-            found.append(_fault("weather", f"rust_dew_row {b.hours:g} h", "narrower than the row of less dew"))
+            found.append(
+                _fault("weather", f"rust_dew_row {b.hours:g} h", "narrower than the row of less dew")
+            )
     return found

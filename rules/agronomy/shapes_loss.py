@@ -38,40 +38,40 @@ class ToBeMade(Sourced):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class SeverityBand(Sourced):
-    """Loss in bands; each row is (severity from, to, loss from, to), all percent."""
+class SeverityRelation(Sourced):
+    """A published relation between disease and yield, with what it was measured on."""
 
     relation: str
     disorder: str
-    of: str
     scope: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SeverityBand(SeverityRelation):
+    """Loss in bands; each row is (severity from, to, loss from, to), all percent."""
+
+    of: str
     rows: tuple[tuple[float, float, float, float], ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class SeveritySlope(Sourced):
+class SeveritySlope(SeverityRelation):
     """Loss in ``unit`` for each percent of severity."""
 
-    relation: str
-    disorder: str
     of: str
     unit: Literal["%", "bu/ac"]
     slope_shown: Pair
     x_max: float
-    scope: str
     slope: float | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class ProgressLine(Sourced):
+class ProgressLine(SeverityRelation):
     """Yield (percent of healthy) against the area under the disease progress curve."""
 
-    relation: str
-    disorder: str
     intercept: float
     slope: float
     loss_seen: Pair
-    scope: str
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

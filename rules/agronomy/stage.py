@@ -8,7 +8,7 @@ the calendar, then heat units since planting.  The calendar is :mod:`rules.agron
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import date, timedelta
 from math import ceil, floor
 
@@ -88,7 +88,7 @@ def _from_note(facts: tuple[Fact, ...], said_on: date, on: date, tables: Agronom
     if standing is None:
         standing = dated
     elif dated is not None:
-        standing = _narrowed(standing, dated)
+        standing = _narrowed(standing, dated, present)
     return None if standing is None else _carried(standing, (on - seen_on).days, tables)
 
 
@@ -98,10 +98,14 @@ def _day_seen(facts: tuple[Fact, ...], said_on: date) -> date:
     return days[-1] if days and days[-1] <= said_on else said_on
 
 
-def _narrowed(said: Standing, dated: Standing) -> Standing:
-    """The stage as said, its days left narrowed by a date where the two overlap."""
-    if said.left is None or dated.left is None:
-        return replace(said, left=said.left or dated.left)
+def _narrowed(said: Standing, dated: Standing, facts: tuple[Fact, ...]) -> Standing:
+    """The stage as said, its days left narrowed by a date where the two overlap.
+
+    Days to black layer that were themselves said stand as they are.
+    """
+    told = any(fact.attribute == "days_to_maturity" for fact in facts)
+    if told or said.left is None or dated.left is None:
+        return replace(said, left=dated.left or said.left)
     low, high = max(said.left[0], dated.left[0]), min(said.left[1], dated.left[1])
     if low > high:
         return said
@@ -174,7 +178,9 @@ def _from_emergence(fact: Fact, on: date, tables: Agronomy) -> Standing | None:
 def _projected(after: float, left: tuple[int, int], sources: tuple[str, ...], tables: Agronomy) -> Standing:
     code = stage_on_day(after, tables)
     shown = left if is_summer(code, tables) else None
-    return Standing(code=code, after=after, left=shown, rough_left=left, basis=Basis.PROJECTED, sources=sources)
+    return Standing(
+        code=code, after=after, left=shown, rough_left=left, basis=Basis.PROJECTED, sources=sources
+    )
 
 
 def _span(fact: Fact) -> tuple[float, float]:

@@ -1,0 +1,234 @@
+"""Prices, costs and yields: "three ninety corn", "nine an acre to fly it", "two ten bushel corn"."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from assistant.reading.numbers import Number
+from assistant.reading.sheet import Sheet, nothing, said
+from assistant.reading.tokens import Found
+from assistant.reading.wordlists import phrases, words
+
+_WORDS = {name: words("units", "money", name) for name in ("dollars", "cents", "price", "price_skipped", "corn")}
+_PER_BUSHEL = phrases("units", "money", "bushel")
+_PER_ACRE = phrases("units", "money", "acre")
+_TOTAL = phrases("units", "money", "total")
+_APPLICATION = words("units", "money", "application")
+_PRODUCT = words("units", "money", "product")
+_SAYS_COST = phrases("units", "money", "says_cost")
+_BUSHELS = words("units", "yield", "bushels")
+_TONNES = phrases("units", "yield", "tonnes")
+_GLUED_TONNES = words("units", "yield", "glued_tonnes")
+_YIELD_CUES = words("units", "yield", "cues")
+_SURE_YIELD = words("units", "yield", "sure_cues")
+_CHANGE = words("units", "yield", "change")
+_COST_SKIPPED = frozenset({"about", "to", "it", "and", "us", "me"})
+_MOST_PER_ACRE = 200
+
+
+def yields(sheet: Sheet) -> list[Found]:
+    """Yield in bushels an acre or tonnes a hectare; a yield lost or gained is none."""
+    found: list[Found] = []
+    for number in sheet.numbers:
+        if one := _bushels(sheet, number) or _tonnes(sheet, number) or _yield_word(sheet, number):
+            found.append(one)
+    return found
+
+
+def prices(sheet: Sheet) -> list[Found]:
+    """The price of corn in dollars a bushel."""
+    found: list[Found] = []
+    for number in sheet.numbers:
+        if one := _price(sheet, number):
+            found.append(one)
+    return found
+
+
+def costs(sheet: Sheet) -> list[Found]:
+    """Dollars an acre: of the product, of putting it on, or of both."""
+    found: list[Found] = []
+    for number in sheet.numbers:
+        if one := _cost(sheet, number):
+            found.append(one)
+    return found
+
+
+# ------------------------------------------------------------------- yield
+
+
+def _bushels(sheet: Sheet, number: Number) -> Found | None:
+    at = number.last + (sheet.word(number.last) == "-")
+    if number.tail in _BUSHELS:
+        last = number.last
+    elif not number.tail and sheet.word(at) in _BUSHELS:
+        last = at + 1
+    else:
+        return None
+    last += sheet.phrase(last, _PER_ACRE)
+    near = sheet.words[max(0, number.first - 4) : number.first] + sheet.words[last : last + 3]
+    if any(word in _CHANGE for word in near) and not any(word in _SURE_YIELD for word in near[:4]):
+        return nothing(number.first, last)
+    last += _corn(sheet, last) and sheet.word(last + 1) not in ("on", "after")
+    return said(sheet, "yield_potential_bu_ac", number, last, unit="bu/ac")
+
+
+def _tonnes(sheet: Sheet, number: Number) -> Found | None:
+    glued = number.tail in _GLUED_TONNES
+    if number.tail and not glued:
+        return None
+    size = sheet.phrase(number.last, _TONNES)
+    if glued and sheet.words[number.last : number.last + 2] == ("/", "ha"):
+        size = 2
+    return said(sheet, "yield_potential_t_ha", number, number.last + size, unit="t/ha") if size else None
+
+
+def _yield_word(sheet: Sheet, number: Number) -> Found | None:
+    """ "Two ten corn", "180 corn", "yield potential 220", "shooting for 220"."""
+    if number.tail or number.fraction or number.decade or number.low < 50 or number.high >= 1000:
+        return None
+    if sheet.word(number.first - 1) == "$" or number.low != int(number.low):
+        return None
+    if sheet.word(number.last) in _WORDS["corn"] and _is_yield(number):
+        return said(sheet, "yield_potential_bu_ac", number, number.last, unit="bu/ac")
+    at = sheet.skip_back(number.first - 1, frozenset({"of", "for", "is", "at", "around", "potential", "goal", "about", ":", "to"}), 4)
+    cue = sheet.word(at) in _YIELD_CUES or (at != number.first - 1 and sheet.word(at + 1) in _SURE_YIELD)
+    after = sheet.word(number.last)
+    ended = not after or not after[0].isalnum() or after in ("here", "on", "this", "and", "out", "if", "in", "easy", "or")
+    if cue and _is_yield(number) and ended and number.low >= 80 and after != "%":
+        return said(sheet, "yield_potential_bu_ac", number, number.last, unit="bu/ac")
+    return None
+
+
+def _is_yield(number: Number) -> bool:
+    """Before "corn" an elided hundred of 3 or more is a price ("four ten corn")."""
+    return number.pair[0] < 3 if number.pair else number.low >= 80
+
+
+# ------------------------------------------------------------------- price
+
+
+def _price(sheet: Sheet, number: Number) -> Found | None:
+    dollars, last = _dollars(sheet, number)
+    money = dollars or _as_money(number)
+    first = number.first - (sheet.word(number.first - 1) == "$")
+    signed = first < number.first or dollars is not None
+    if money is None or (sheet.phrase(last, _PER_ACRE) and not _corn(sheet, last)):
+        return None
+    bushel = sheet.phrase(last, _PER_BUSHEL)
+    if bushel:
+        return said(sheet, "corn_price_usd_bu", money, last + bushel, first=first, unit="USD/bu")
+    if number.tail or number.fraction or number.decade:
+        return None
+    cue = _price_cue(sheet, number, last, signed=signed)
+    if cue is None and not (signed and _looks_like_price(sheet, money, last)):
+        return None
+    last += _corn(sheet, last) and sheet.word(last + 1) not in ("on", "after")
+    first = first if cue is None else min(cue, first)
+    return said(sheet, "corn_price_usd_bu", money, last, first=first, unit="USD/bu")
+
+
+def _dollars(sheet: Sheet, number: Number) -> tuple[Number | None, int]:
+    """Dollars with their cents: "four dollars and ten cents", "four dollars"."""
+    at = number.last + (sheet.word(number.last) == "-")
+    if sheet.word(at) not in _WORDS["dollars"]:
+        return None, number.last
+    dollars, last = number.alone(), at + 1
+    rest = sheet.number_at(last + (sheet.word(last) == "and"))
+    if rest and (sheet.word(rest.last) in _WORDS["cents"] or (rest.first == last and rest.low < 100)) and not rest.tail:
+        if sheet.word(rest.last) in _WORDS["cents"] or 10 <= rest.low:
+            cents = rest.low / 100
+            last = rest.last + (sheet.word(rest.last) in _WORDS["cents"])
+            dollars = replace(dollars, low=dollars.low + cents, high=dollars.high + cents)
+    return dollars, last
+
+
+def _as_money(number: Number) -> Number | None:
+    """A pair read as dollars and cents ("four ten" is 4.10); other figures as they are."""
+    if not number.pair:
+        return number
+    value = number.pair[0] + number.pair[1] / 100
+    return replace(number, low=value, high=value, pair=None)
+
+
+def _corn(sheet: Sheet, last: int) -> bool:
+    return sheet.word(last) in _WORDS["corn"]
+
+
+def _price_cue(sheet: Sheet, number: Number, last: int, *, signed: bool) -> int | None:
+    """The first token of what makes a figure a price: itself before "corn", or a word for price."""
+    cents = number.low != int(number.low) or number.pair is not None
+    low, high = sheet.bounds.get("corn_price_usd_bu", (0, 0))
+    money = _as_money(number)
+    likely = money is not None and low <= money.low and money.high <= high
+    if _corn(sheet, last) and (signed or (cents and likely)):
+        return number.first
+    at = sheet.skip_back(number.first - 1 - (sheet.word(number.first - 1) == "$"), _WORDS["price_skipped"], 5)
+    cue = at if sheet.word(at) in _WORDS["price"] else at + 1
+    same = at >= -1 and cue < number.first and sheet.sentences[max(cue, 0)] == sheet.sentences[number.first]
+    if not same or sheet.word(cue) not in _WORDS["price"]:
+        return None
+    plain = cue == number.first - 1 and sheet.word(cue) in _WORDS["corn"]
+    named = likely and (cents or signed or (not plain and _stands_alone(sheet, last)))
+    return cue if named else None
+
+
+def _stands_alone(sheet: Sheet, last: int) -> bool:
+    """Whether no unit follows the figure."""
+    after = sheet.word(last)
+    return not after or not (after.isalpha() or after in ('"', "%", "°", "-", "/")) or after in ("and", "now", "so", "today")
+
+
+def _looks_like_price(sheet: Sheet, money: Number, last: int) -> bool:
+    """A dollar figure with cents and no other noun beside it ("200bu, $4.05, R3")."""
+    low, high = sheet.bounds.get("corn_price_usd_bu", (0, 0))
+    cents = money.low != int(money.low)
+    return cents and low <= money.low and money.high <= high and not sheet.phrase(last, _SAYS_COST)
+
+
+# ------------------------------------------------------------------- cost
+
+
+def _cost(sheet: Sheet, number: Number) -> Found | None:
+    if number.fraction or number.decade or number.tail:
+        return None
+    dollars, last = _dollars(sheet, number)
+    signed = dollars is not None or sheet.word(number.first - 1) == "$"
+    acre = sheet.phrase(last, _PER_ACRE)
+    clause = set(sheet.clause_range(number.core))
+    if not acre and not sheet.phrase(last, _SAYS_COST) and not (signed and _cost_words(sheet, clause)):
+        return None
+    money = dollars or _cost_value(number)
+    if not signed and money.high >= _MOST_PER_ACRE:
+        return None
+    first = number.first - (sheet.word(number.first - 1) == "$")
+    return said(sheet, _cost_of(sheet, number, last, acre), money, last + acre, first=first, unit="USD/ac")
+
+
+def _cost_value(number: Number) -> Number:
+    """ "Thirty two fifty an acre" is 32.50; a smaller pair is two figures."""
+    if number.pair and number.pair[0] >= 5:
+        return _as_money(number) or number
+    return number.alone()
+
+
+def _cost_words(sheet: Sheet, at: set[int]) -> bool:
+    return any(sheet.words[step] in _APPLICATION | _PRODUCT or sheet.phrase(step, _TOTAL) for step in at)
+
+
+def _cost_of(sheet: Sheet, number: Number, last: int, acre: int) -> str:
+    """Which cost it is, from the words of its own part of the clause."""
+    span = _own_words(sheet, number, last + acre)
+    total = any(sheet.phrase(at, _TOTAL) for at in span)
+    application = any(sheet.words[at] in _APPLICATION for at in span)
+    product = any(sheet.words[at] in _PRODUCT for at in span)
+    if total or application == product:
+        return "total_cost_usd_ac"
+    return "application_cost_usd_ac" if application else "product_cost_usd_ac"
+
+
+def _own_words(sheet: Sheet, number: Number, last: int) -> list[int]:
+    """The words of the clause nearer to this figure than to the next one across an "and" or "plus"."""
+    clause = sheet.clause_range(number.core)
+    low = max((at + 1 for at in clause if at < number.first and sheet.words[at] in ("and", "plus", "+")), default=clause.start)
+    high = min((at for at in clause if at >= last and sheet.words[at] in ("and", "plus", "+")), default=clause.stop)
+    return [at for at in range(low, high) if not number.first <= at < number.last]

@@ -1,0 +1,46 @@
+"""Field shorthand written out ("EL" -> "ear leaf"), before numbers and dates are read.
+
+The words put in share the place of the shorthand in the note.  It is no repair: the writer
+meant what stands there.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import replace
+
+from assistant.reading.tokens import Token
+
+Cutter = Callable[[str], list[Token]]
+
+
+def spelled_out(rows: Sequence[Token], short: Mapping[tuple[str, ...], str], cut: Cutter) -> list[Token]:
+    """The tokens with every known shorthand written out."""
+    longest = max(map(len, short), default=1)
+    out: list[Token] = []
+    i = 0
+    while i < len(rows):
+        size = _size(rows, i, short, longest)
+        if size:
+            said = short[tuple(row.text for row in rows[i : i + size])]
+            out += in_place_of(rows[i : i + size], cut(said))
+        else:
+            out.append(rows[i])
+        i += size or 1
+    return out
+
+
+def _size(rows: Sequence[Token], i: int, short: Mapping[tuple[str, ...], str], longest: int) -> int:
+    for size in range(min(longest, len(rows) - i), 0, -1):
+        if tuple(row.text for row in rows[i : i + size]) in short:
+            return size
+    return 0
+
+
+def in_place_of(old: Sequence[Token], new: Sequence[Token]) -> list[Token]:
+    """Give the tokens ``new`` the place in the note that ``old`` has."""
+    start, end = old[0].start, old[-1].end
+    placed = [replace(token, start=start, end=end, new_line=False) for token in new]
+    if placed and old[0].new_line:
+        placed[0] = replace(placed[0], new_line=True)
+    return placed
