@@ -9,22 +9,14 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 
-from assistant.casebook import Candidates, Casebook, Derived, Entry, Exact, Field, NewEntry
+from assistant.book import Book
+from assistant.casebook.errors import AmbiguousField
+from assistant.casebook.fields import Candidates, Exact
+from assistant.casebook.rows import Derived, Entry, Field, NewEntry
 from assistant.joining import Open, join, opened
 from assistant.loaded import Loaded
 from assistant.schema import VERSION, AnswerShape, EntryShape, entry_shape, to_dict
-from rules.model import Consultation, Earlier, EarleafError, Scene, Status
-
-
-class AmbiguousField(EarleafError):
-    """A field name that could be two known fields, and nobody was there to ask."""
-
-    def __init__(self, name: str, candidates: Sequence[str]) -> None:
-        self.name, self.candidates = name, tuple(candidates)
-        super().__init__(
-            f"{name!r} could be {' or '.join(repr(c) for c in candidates)}; "
-            "say it again with --field and the full name"
-        )
+from rules.model import Consultation, Earlier, Scene, Status
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -55,7 +47,7 @@ class Turn:
 Chooser = Callable[[str, Sequence[str]], str | None]
 
 
-def take(note: Note, book: Casebook, loaded: Loaded, *, open_case: Open | None = None, choose: Chooser | None = None) -> Turn:
+def take(note: Note, book: Book, loaded: Loaded, *, open_case: Open | None = None, choose: Chooser | None = None) -> Turn:
     """Takes one note all the way.
 
     ``open_case`` is the case whose last check the note may answer.
@@ -87,7 +79,7 @@ def _journal(note: Note, open_case: Open | None) -> NewEntry:
 
 
 def derive(
-    entry: Entry, note: Note, book: Casebook, loaded: Loaded, *, open_case: Open | None = None, choose: Chooser | None = None
+    entry: Entry, note: Note, book: Book, loaded: Loaded, *, open_case: Open | None = None, choose: Chooser | None = None
 ) -> Turn:
     """Derives (again) everything that follows from a note which the journal holds."""
     asked = open_case.check if open_case else None
@@ -128,7 +120,7 @@ class _Place:
 
 
 def _place(
-    scene: Scene, entry: Entry, note: Note, book: Casebook, open_case: Open | None, choose: Chooser | None
+    scene: Scene, entry: Entry, note: Note, book: Book, open_case: Open | None, choose: Chooser | None
 ) -> _Place:
     spoken = scene.field or note.field
     if spoken is None:
@@ -141,14 +133,14 @@ def _place(
     return _Place(field=field, name=field.name, case=note.case if same_field else book.case_for(field, note.on))
 
 
-def _field(spoken: str, entry: Entry, note: Note, book: Casebook, choose: Chooser | None) -> Field:
+def _field(spoken: str, entry: Entry, note: Note, book: Book, choose: Chooser | None) -> Field:
     match = book.match(spoken)
     if isinstance(match, Exact):
         return match.field
     if isinstance(match, Candidates):
         names = [f.name for f in match.fields]
         if choose is None:
-            raise AmbiguousField(spoken, names)
+            raise match.error()
         chosen = choose(spoken, names)
         if chosen is not None:
             return book.field(chosen)

@@ -315,7 +315,7 @@ class Consultant:
             if set(what.facts) <= {(a, str(v)) for a, v in atoms}:
                 continue
             action = self._tried(case, atoms, lead, what.facts, what.drops)
-            if action is not settled.action:
+            if action is not settled.verdict.action:
                 made.append(WouldChange(fact=what.say, action=action))
         return tuple(made)
 

@@ -170,9 +170,9 @@ def _unchecked(tables: Tables, disorder: str, seen: Collection[str]) -> tuple[st
     return tuple(_asked_as(a) for a in sorted(open_ones, key=lambda a: (-strongest[a], a)))
 
 
-_AS_SAID = {"surface": "leaf_surface", "size_class": "lesion_size_in"}
+#: The attribute that is asked for behind a finding.
+AS_SAID = {"surface": "leaf_surface", "size_class": "lesion_size_in", "warmth": "weather", "moisture": "weather"}
 
 
 def _asked_as(attribute: str) -> str:
-    """The contract's attribute behind a finding."""
-    return _AS_SAID.get(attribute, attribute)
+    return AS_SAID.get(attribute, attribute)

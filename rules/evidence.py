@@ -176,12 +176,28 @@ def _claims(tables: Tables) -> Iterator[tuple[Rule, tuple[Weigh, ...]]]:
         for name, disorders in names.items():
             rule_id = f"claim.{atom}.{name}"
             said = tuple(_claim(tables, rule_id, attribute, name, kind, status, d) for d in disorders)
+            said += tuple(_lookalikes(tables, rule_id, attribute, name, kind, status, disorders))
             yield _rule(rule_id, ((atom, "=", name),), "named in the note: a claim, not yet an observation", _JUDGED), said
     for name in tables.disorders:
         rule_id = f"claim.laboratory.{name}"
         when: tuple[Condition, ...] = (("lab_confirmed", "=", "yes"), ("problem", "=", name))
         said = (_claim(tables, rule_id, "lab_confirmed", name, "laboratory", Status.PRESENT, name),)
         yield _rule(rule_id, when, "a laboratory has named it", _JUDGED), said
+
+
+def _lookalikes(
+    tables: Tables, rule: str, attribute: str, name: str, kind: str, status: Status, disorders: tuple[str, ...]
+) -> Iterator[Weigh]:
+    """Whoever names one thing may have seen what is classically mistaken for it."""
+    if f"{kind}_lookalike" not in tables.weights["claim"]:
+        return
+    near = {d for p in _classic(tables) if p & set(disorders) for d in p} - set(disorders)
+    for disorder in sorted(near):
+        yield _claim(tables, rule, attribute, name, f"{kind}_lookalike", status, disorder)
+
+
+def _classic(tables: Tables) -> list[set[str]]:
+    return [set(p.pair) for c in tables.checks for p in c.parts if p.classic]
 
 
 def _claim(

@@ -56,14 +56,19 @@ def atom_of(fact: Fact) -> Atom:
     """The atom that one fact of a note becomes.
 
     A denial or a gap that the words tie to a place ("nothing raised underneath")
-    says nothing of the plant as a whole, so it stands under the place.
+    says nothing of the plant as a whole, so it stands under the place; so does a
+    side of the leaf that is only the midrib's ("a few below along the midrib").
     """
     attribute = fact.attribute
+    places = [(name, plain(value)) for name, value in fact.where if value != "leaf"]
     if fact.status is not Status.PRESENT:
         attribute = f"{attribute}.{fact.status}"
-        places = [f"{name}:{plain(value)}" for name, value in fact.where if value != "leaf"]
-        if places:
-            attribute = f"{attribute}@{','.join(places)}"
+    elif attribute != "leaf_surface":
+        places = []
+    else:
+        places = [place for place in places if place[0] == "plant_part"]
+    if places:
+        attribute = f"{attribute}@{','.join(f'{name}:{value}' for name, value in places)}"
     return checked((attribute, plain(fact.value)))
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
-from rules.differential import Weighing, differential, weigh
+from rules.differential import AS_SAID, Weighing, differential, weigh
 from rules.evidence import EvidenceTable
 from rules.facts import Atom, atom_of, key
 from rules.model import Candidate, Fact, Firing, Status
@@ -40,9 +40,16 @@ def identify(
         probability=weighing.probability(),
         candidates=differential(tables, weighing, seen, confirmed=confirmed(tables, facts)),
         seen=seen,
-        answered=seen | {f.attribute for f in facts if f.status is not Status.NOT_CHECKED},
-        trace=tuple(f for f in trace),
+        answered=seen | _answered(facts),
+        trace=tuple(trace),
     )
+
+
+def _answered(facts: Sequence[Fact]) -> set[str]:
+    """Attributes that were looked at, whatever came of it, with the findings that would rest on them."""
+    unclear = {f.attribute for f in facts if f.status is Status.CANNOT_TELL}
+    hidden = {finding for finding, attribute in AS_SAID.items() if attribute in unclear}
+    return hidden | {f.attribute for f in facts if f.status is not Status.NOT_CHECKED and not f.hedged}
 
 
 def confirmed(tables: Tables, facts: Sequence[Fact]) -> str | None:

@@ -307,6 +307,10 @@ class EarleafError(Exception):
     """The one family of errors that earleaf raises on purpose."""
 
 
+class WrongWords(EarleafError):
+    """What the user asked for cannot be done as it was said; the sentence says what is allowed."""
+
+
 class BrokenTables(EarleafError):
     """The shipped tables have faults; the program will not start on them."""
 

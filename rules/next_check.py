@@ -46,14 +46,10 @@ def best_identity_check(tables: Tables, outlook: Outlook) -> tuple[float, Check]
     options = []
     for record in tables.checks:
         pairs = [p for p in record.parts if set(p.pair) <= set(field)]
-        if not pairs or _made(record, outlook.seen) or any(set(p.by) & set(outlook.seen) for p in pairs):
+        if not pairs or any(set(p.by) & set(outlook.seen) for p in pairs):
             continue
         options.append(_weigh(tables, outlook, record, field, pairs[0].pair))
     return max(options, key=lambda o: (round(o[0], 9), o[1].id), default=None)
-
-
-def _made(record: CheckRecord, seen: Collection[str]) -> bool:
-    return record.attribute in seen
 
 
 def _weigh(
@@ -97,7 +93,7 @@ def best_decision_check(
     """The unmade check of stage, height, amount, hybrid or weather that can change the decision."""
     options = []
     for place, record in enumerate(c for c in tables.checks if c.tries):
-        if _made(record, outlook.seen):
+        if record.attribute in outlook.seen:
             continue
         changed = sum(action_with(t) is not outlook.action for t in record.tries)
         if changed:

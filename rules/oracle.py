@@ -7,86 +7,110 @@ which a person waits; the tests prove that both give the same trace.
 from __future__ import annotations
 
 import itertools
-import operator
 from collections import defaultdict
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Iterable, Sequence
 
 from rules.facts import Atom, key
 from rules.model import Firing
 from rules.records import Condition, Rule
 from rules.trace import firing
 
-_TESTS: dict[str, Callable[[object, object], bool]] = {
-    "=": operator.eq,
-    ">=": operator.ge,  # type: ignore[dict-item]
-    "<=": operator.le,  # type: ignore[dict-item]
-    ">": operator.gt,  # type: ignore[dict-item]
-    "<": operator.lt,  # type: ignore[dict-item]
-}
-
 
 def _holds(condition: Condition, value: str | int) -> bool:
     _, test, wanted = condition
+    if test == "=":
+        return value == wanted
     if isinstance(wanted, tuple):
         return value in wanted
-    return type(value) is type(wanted) and _TESTS[test](value, wanted)
+    if isinstance(value, str) or isinstance(wanted, str):
+        return False
+    return (
+        value >= wanted if test == ">=" else value <= wanted if test == "<=" else value > wanted if test == ">" else value < wanted
+    )  # fmt: skip
 
 
 class Oracle:
-    """The rule records, indexed by the attribute of their first condition."""
+    """The rule records, indexed by what can set them off."""
 
     def __init__(self, rules: Sequence[Rule], phases: Sequence[str]) -> None:
         self.rules = tuple(rules)
+        self.phases = tuple(phases)
         self._order = {rule.id: n for n, rule in enumerate(rules)}
-        self._phase = {phase: n for n, phase in enumerate(phases)}
-        self._by_first: dict[str, list[Rule]] = defaultdict(list)
+        self._exact: dict[Atom, list[Rule]] = defaultdict(list)  # "=" and "in" conditions
+        self._ranged: dict[str, list[Rule]] = defaultdict(list)  # conditions on numbers
+        self._gated: dict[str, list[Rule]] = defaultdict(list)  # rules with "unless", by phase
         for rule in rules:
-            self._by_first[rule.when[0][0]].append(rule)
+            self._index(rule)
+
+    def _index(self, rule: Rule) -> None:
+        if rule.unless:
+            self._gated[rule.phase].append(rule)
+        for attribute, operator, wanted in rule.when:
+            if operator not in ("=", "in"):
+                self._ranged[attribute].append(rule)
+                continue
+            for value in wanted if isinstance(wanted, tuple) else (wanted,):
+                self._exact[attribute, value].append(rule)
 
     def run(self, steps: Iterable[tuple[Iterable[Atom], Sequence[str]]]) -> list[Firing]:
         """The same trace as :meth:`rules.engine.RuleBase.run` gives for the same steps."""
-        known: dict[str, set[str | int]] = defaultdict(set)
-        seen: dict[tuple[str, tuple[str, ...]], Rule] = {}
-        opened: set[str] = set()
+        memory = _Memory(self)
         for facts, phases in steps:
-            for attribute, value in facts:
-                known[attribute].add(value)
-            self._settle(known, seen, opened)
+            memory.settle([atom for atom in facts if memory.learn(atom)])
             for phase in phases:
-                opened.add(phase)
-                self._settle(known, seen, opened)
-        ordered = sorted(seen, key=lambda k: (self._order[k[0]], k[1]))
-        return [firing(seen[k], k[1]) for k in ordered]
+                memory.open(phase)
+        return memory.trace()
 
-    def _settle(
-        self,
-        known: dict[str, set[str | int]],
-        seen: dict[tuple[str, tuple[str, ...]], Rule],
-        opened: set[str],
-    ) -> None:
-        changed = True
-        while changed:
-            changed = False
-            for attribute in list(known):
-                for rule in self._by_first.get(attribute, ()):
-                    if rule.unless and rule.phase not in opened:
-                        continue
-                    changed |= self._try(rule, known, seen)
 
-    def _try(
-        self, rule: Rule, known: dict[str, set[str | int]], seen: dict[tuple[str, tuple[str, ...]], Rule]
-    ) -> bool:
-        found = [[(c[0], v) for v in known.get(c[0], ()) if _holds(c, v)] for c in rule.when]
-        if not all(found) or any(_holds(c, v) for c in rule.unless for v in known.get(c[0], ())):
+class _Memory:
+    """The facts and firings of one run."""
+
+    def __init__(self, oracle: Oracle) -> None:
+        self._oracle = oracle
+        self._known: dict[str, list[str | int]] = {}
+        self._seen: dict[tuple[str, tuple[str, ...]], Rule] = {}
+        self._opened: set[str] = set()
+
+    def learn(self, atom: Atom) -> bool:
+        """Whether the atom was new."""
+        values = self._known.setdefault(atom[0], [])
+        if atom[1] in values:
             return False
-        changed = False
-        for combination in itertools.product(*found):
-            facts = tuple(key(atom) for atom in combination)
-            if (rule.id, facts) in seen:
-                continue
-            seen[rule.id, facts] = rule
-            for conclusion in rule.then:
-                if conclusion[0] == "fact" and conclusion[2] not in known[str(conclusion[1])]:
-                    known[str(conclusion[1])].add(conclusion[2])
-                    changed = True
-        return changed
+        values.append(atom[1])
+        return True
+
+    def open(self, phase: str) -> None:
+        self._opened.add(phase)
+        self.settle([a for rule in self._oracle._gated.get(phase, ()) for a in self._try(rule)])
+
+    def settle(self, new: list[Atom]) -> None:
+        """Tries every rule that a new atom can set off, until nothing new comes."""
+        while new:
+            atom = new.pop()
+            for rule in (*self._oracle._exact.get(atom, ()), *self._oracle._ranged.get(atom[0], ())):
+                if not rule.unless or rule.phase in self._opened:
+                    new += self._try(rule)
+
+    def _try(self, rule: Rule) -> list[Atom]:
+        """Fires the rule on every combination of facts that it has not fired on; gives what is new."""
+        found = []
+        for condition in rule.when:
+            values = [v for v in self._known.get(condition[0], ()) if _holds(condition, v)]
+            if not values:
+                return []
+            found.append([(condition[0], v) for v in values])
+        if any(_holds(c, v) for c in rule.unless for v in self._known.get(c[0], ())):
+            return []
+        return [atom for combination in itertools.product(*found) for atom in self._fire(rule, combination)]
+
+    def _fire(self, rule: Rule, combination: Sequence[Atom]) -> list[Atom]:
+        facts = tuple(map(key, combination))
+        if (rule.id, facts) in self._seen:
+            return []
+        self._seen[rule.id, facts] = rule
+        made = [(str(c[1]), c[2]) for c in rule.then if c[0] == "fact"]
+        return [atom for atom in made if self.learn(atom)]
+
+    def trace(self) -> list[Firing]:
+        order = self._oracle._order
+        return [firing(self._seen[k], k[1]) for k in sorted(self._seen, key=lambda k: (order[k[0]], k[1]))]

@@ -134,10 +134,14 @@ class Disorder:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Parts:
-    """A pair of look-alikes that a check tells apart, and what counts as having made it."""
+    """A pair of look-alikes that a check tells apart, and what counts as having made it.
+
+    ``classic`` pairs are those that publications warn of by name.
+    """
 
     pair: tuple[str, ...]
     by: tuple[str, ...]
+    classic: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -36,6 +36,7 @@ COMPUTED: dict[str, tuple[str, ...] | None] = {
     "history_of_lead": ("yes",), "sprayed_leaves": ("out", "not_out"), "clean": ("yes",), "only_near": ("yes",),
     "near_window": ("yes",), "disagree_about_spray": ("yes",), "check_open": ("yes", "no"), "too_little": ("yes",),
     "action": tuple(Action), "pollen": ("yes",), "cause": _CAUSES, "previous_active_class": None,
+    "leaf_surface@plant_part:midrib": ("upper", "lower", "both"),
 }  # fmt: skip
 
 

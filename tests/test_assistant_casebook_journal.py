@@ -96,7 +96,7 @@ def test_the_journal_refuses_to_be_edited_or_emptied(book: Casebook) -> None:
 )
 def test_bad_entries_are_refused_whole(book: Casebook, wrong: dict[str, object], sentence: str) -> None:
     with pytest.raises(BadEntry, match=sentence):
-        add(book, **wrong)
+        add(book, **wrong)  # type: ignore[arg-type]
     assert book.journal() == ()
 
 

@@ -7,7 +7,7 @@ import io
 from collections.abc import Sequence
 from datetime import date
 
-from assistant.casebook import DueRow, LogRow
+from assistant.casebook.rows import DueRow, LogRow
 
 _COLUMNS = (
     "date", "field", "kind", "stage", "found", "standing", "decision", "spray_by", "rescout_on", "note", "author", "case",

@@ -27,7 +27,7 @@ def read_record(cls: type[R], raw: object, file: str, record: str, faults: list[
         faults.append(Fault(file=file, record=record, message=f"a table is needed here, not {raw!r}"))
         return None
     before = len(faults)
-    hints = _hints(cls)
+    hints = _hints(cast(Any, cls))
     _note_unknown(raw, tuple(hints), file, record, faults)
     values: dict[str, Any] = {}
     for field in fields(cast(Any, cls)):
@@ -41,7 +41,7 @@ def read_record(cls: type[R], raw: object, file: str, record: str, faults: list[
 
 def read_rows(cls: type[R], rows: list[dict[str, str]], file: str, faults: list[Fault]) -> tuple[R, ...]:
     """Build one ``cls`` from each row of a CSV table; empty cells count as left out."""
-    hints = _hints(cls)
+    hints = _hints(cast(Any, cls))
     made = []
     for number, row in enumerate(rows, start=1):
         raw = {key: _cell(hints.get(key), text) for key, text in row.items() if text != ""}

@@ -1,0 +1,5 @@
+"""``python -m assistant`` is ``earleaf``."""
+
+from assistant.cli import main
+
+main()

@@ -1,0 +1,257 @@
+"""The commands.  Heavy imports are made where they are needed, so that --help and reports start at once."""
+
+from __future__ import annotations
+
+import getpass
+import os
+import sys
+from collections.abc import Iterator
+from contextlib import contextmanager
+from datetime import date, datetime
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from assistant import __version__
+
+if TYPE_CHECKING:
+    from assistant.book import Book
+    from assistant.casebook.book import Casebook
+
+_WRONG_WORDS = 2
+_FAILED = 1
+
+
+class _Day(click.ParamType[date]):
+    name = "YYYY-MM-DD"
+
+    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> date:
+        if isinstance(value, date):
+            return value
+        try:
+            return date.fromisoformat(value)
+        except ValueError:
+            self.fail(f"{value!r} is no date; say it as YYYY-MM-DD, for example 2027-07-28", param, ctx)
+
+
+class _Group(click.Group):
+    """Turns the program's own errors into one sentence and an exit status."""
+
+    def invoke(self, ctx: click.Context) -> Any:
+        from rules.model import EarleafError, WrongWords
+
+        try:
+            return super().invoke(ctx)
+        except EarleafError as error:
+            click.echo(f"earleaf: {error}", err=True)
+            wrong = isinstance(error, WrongWords | _wrong_words())
+            ctx.exit(_WRONG_WORDS if wrong else _FAILED)
+        except BrokenPipeError:
+            sys.stderr.close()
+            ctx.exit(_FAILED)
+
+
+def _wrong_words() -> Any:
+    from assistant.casebook import errors as e
+
+    return e.BadEntry | e.UnknownCase | e.UnknownField | e.UnknownEntry | e.AmbiguousField | e.NameTaken | e.NoCasebook
+
+
+@click.group(cls=_Group, invoke_without_command=True, context_settings={"help_option_names": ["-h", "--help"]})
+@click.option("--casebook", metavar="PATH", help="Use this casebook (or set EARLEAF_CASEBOOK).")
+@click.version_option(__version__, prog_name="earleaf")
+@click.pass_context
+def main(ctx: click.Context, casebook: str | None) -> None:
+    """Field notes on corn in, the right call out.  Without a command: the chat."""
+    ctx.obj = casebook
+    if ctx.invoked_subcommand is None:
+        from assistant.chat import chat
+
+        chat(_path(casebook), author=_author())
+
+
+_casebook = click.option("--casebook", "own", metavar="PATH", help="Use this casebook.")
+
+
+def _path(given: str | None) -> Path:
+    from assistant.casebook.place import casebook_path
+
+    return casebook_path(given, os.environ)
+
+
+def _author() -> str:
+    return os.environ.get("EARLEAF_AUTHOR") or getpass.getuser()
+
+
+def _now() -> datetime:
+    return datetime.now().astimezone()
+
+
+@contextmanager
+def _book(given: str | None, *, save: bool) -> Iterator[Book]:
+    """The book to write in: the casebook, or one that forgets and leaves no file."""
+    from assistant.book import Fleeting
+    from assistant.casebook.book import Casebook
+    from assistant.casebook.place import named_casebook
+
+    if save:
+        with Casebook.open(_path(given)) as book:
+            yield book
+        return
+    named = named_casebook(given, os.environ)
+    if named is None or not named.exists():
+        yield Fleeting()
+        return
+    with Casebook.open_readonly(named) as book:
+        yield Fleeting(book)
+
+
+@contextmanager
+def _reading(given: str | None) -> Iterator[Casebook]:
+    from assistant.casebook.book import Casebook
+
+    with Casebook.open_readonly(_path(given)) as book:
+        yield book
+
+
+def _stdin() -> str:
+    return sys.stdin.buffer.read().decode("utf-8", errors="replace")
+
+
+@main.command(context_settings={"ignore_unknown_options": True})
+@click.argument("text", required=False)
+@click.option("--field", help="The field that the note speaks of.")
+@click.option("--date", "on", type=_Day(), help="The day that the note speaks of (today).")
+@click.option("--case", help="Join the open question of this case.")
+@click.option("--json", "as_json", is_flag=True, help="Answer as one line of JSON.")
+@click.option("--no-save", is_flag=True, help="Write nothing anywhere.")
+@_casebook
+@click.pass_obj
+def note(
+    given: str | None, text: str | None, field: str | None, on: date | None, case: str | None, as_json: bool,
+    no_save: bool, own: str | None,
+) -> None:  # fmt: skip
+    """Take one note (TEXT, or - for standard input) and answer it."""
+    from assistant.answer import told
+    from assistant.loaded import load
+    from assistant.schema import to_json
+    from assistant.turn import Note, take
+    from assistant.waiting import open_question
+    from rules.model import WrongWords
+
+    words = _stdin() if text == "-" or (text is None and not sys.stdin.isatty()) else text
+    if words is None or not words.strip():
+        raise WrongWords("There is no note: give the words, or - to read them from standard input.")
+    loaded = load()
+    with _book(own or given, save=not no_save) as book:
+        made = Note(text=words, on=on or _now().date(), made_at=_now(), author=_author(), field=field, case=case)
+        waiting = open_question(book, case, loaded.tables) if case else None
+        turn = take(made, book, loaded, open_case=waiting)
+    click.echo(to_json(turn.answer) if as_json else told(turn, loaded.tables))
+
+
+@main.command()
+@click.argument("file", type=click.Path(dir_okay=False, allow_dash=True))
+@click.option("--no-save", is_flag=True, help="Write nothing anywhere.")
+@click.option("--jobs", type=click.IntRange(min=1), default=1, show_default=True, help="Processes; needs --no-save.")
+@_casebook
+@click.pass_obj
+def batch(given: str | None, file: str, no_save: bool, jobs: int, own: str | None) -> None:
+    """Notes as JSON Lines in, answers as JSON Lines out, in the same order."""
+    from assistant.batch import Batch, run
+    from rules.model import WrongWords
+
+    if jobs > 1 and not no_save:
+        raise WrongWords("--jobs above 1 needs --no-save: only one process writes the casebook.")
+    try:
+        data = sys.stdin.buffer.read() if file == "-" else Path(file).read_bytes()
+    except OSError as error:
+        raise WrongWords(f"{file} cannot be read: {error.strerror}") from error
+    asked = Batch(data=data, today=_now().date(), made_at=_now(), author=_author(), jobs=jobs, fleeting=no_save)
+    with _book(own or given, save=not no_save) as book:
+        bad = run(asked, book, lambda line: click.echo(line), progress=sys.stderr.isatty() and sys.stdout.isatty())
+    if bad:
+        sys.exit(_WRONG_WORDS)
+
+
+@main.command()
+@click.argument("field")
+@_casebook
+@click.pass_obj
+def history(given: str | None, field: str, own: str | None) -> None:
+    """All that is known of a field, oldest first."""
+    from assistant.reports.log import history_text
+
+    with _reading(own or given) as book:
+        known = book.field(field)
+        click.echo(history_text(book.history(known), known.name))
+
+
+@main.command()
+@click.option("--on", type=_Day(), help="As of this day (today).")
+@_casebook
+@click.pass_obj
+def due(given: str | None, on: date | None, own: str | None) -> None:
+    """Which fields wait for another look, in the order of the last useful spray day."""
+    from assistant.reports.log import due_text
+
+    with _reading(own or given) as book:
+        day = on or _now().date()
+        click.echo(due_text(book.due(day), day))
+
+
+@main.command()
+@click.argument("year", type=int, required=False)
+@click.option("--field", help="This field only.")
+@click.option("--as", "form", type=click.Choice(["csv", "markdown"]), default="markdown", show_default=True)
+@click.option("--out", type=click.Path(dir_okay=False), help="Write to this file (standard output).")
+@_casebook
+@click.pass_obj
+def season(given: str | None, year: int | None, field: str | None, form: str, out: str | None, own: str | None) -> None:
+    """The season log of a year (this one), as Markdown or CSV."""
+    from assistant.reports.log import season_csv, season_markdown
+
+    with _reading(own or given) as book:
+        which = year or _now().year
+        rows = book.season(which, book.field(field) if field else None)
+    text = season_csv(rows) if form == "csv" else season_markdown(rows, f"Season {which}")
+    if out:
+        Path(out).write_text(text, encoding="utf-8", newline="")
+        click.echo(f"{len(rows)} lines written to {out}", err=True)
+    else:
+        click.echo(text, nl=False)
+
+
+@main.command()
+@_casebook
+@click.pass_obj
+def check(given: str | None, own: str | None) -> None:
+    """Check the knowledge tables and the casebook; every fault is listed."""
+    from assistant.checking import faults
+
+    found = faults(_path(own or given))
+    for fault in found:
+        click.echo(str(fault))
+    click.echo(f"{len(found)} faults" if found else "No fault found.", err=bool(found))
+    if found:
+        sys.exit(_FAILED)
+
+
+@main.command()
+def schema() -> None:
+    """Print the JSON Schema of an answer."""
+    import json
+
+    from assistant.schema import json_schema
+
+    click.echo(json.dumps(json_schema(), indent=2))
+
+
+@main.command()
+@click.option("--all", "everything", is_flag=True, help="Show every answer, not a choice of them.")
+def tour(everything: bool) -> None:
+    """Run the demo season into a temporary casebook and show what comes out."""
+    from assistant.tour import tour as run
+
+    run(click.echo, made_at=_now(), everything=everything)

@@ -1,0 +1,52 @@
+"""Corrections within a note: what is said after "no wait" takes the place of its like before it."""
+
+from __future__ import annotations
+
+from assistant.reading.mention import Cue, Mention, Passage
+
+#: Attributes that a correction may confuse: the new word takes over the role of the old one.
+FAMILIES = (
+    frozenset({"lesion_colour", "rub_colour", "halo_colour", "lesion_border_colour", "midrib_colour", "pith_colour",
+               "mold_colour", "stalk_colour", "vascular_colour"}),
+    frozenset({"percent", "incidence_pct", "severity_pct", "defoliation_pct", "humidity_pct"}),
+    frozenset({"canopy_position", "leaf_from_ear"}),
+    frozenset({"lesion_size_in", "lesion_size_mm", "lesion_length_in", "lesion_width_in", "lesion_size_like"}),
+    frozenset({"problem", "suspected_problem"}),
+    frozenset({"temperature_f", "temperature_c", "temperature_high_f", "temperature_low_f"}),
+    frozenset({"product_cost_usd_ac", "application_cost_usd_ac", "total_cost_usd_ac", "corn_price_usd_bu"}),
+)  # fmt: skip
+_AHEAD = 7
+
+
+def correct(passage: Passage) -> None:
+    """Drop what is taken back, and give the new word the old one's role."""
+    for cue in passage.cues:
+        if cue.kind == "correct":
+            _one(passage, cue)
+
+
+def _one(passage: Passage, cue: Cue) -> None:
+    after = [m for m in passage.live if cue.last <= m.first < cue.last + _AHEAD]
+    if not after:
+        return
+    new = [m for m in after if (m.first, m.last) == (after[0].first, after[0].last)]
+    before = [m for m in passage.live if m.last <= cue.first and m.attribute != "field"]
+    for mention in new:
+        old = next((m for m in reversed(before) if _alike(m, mention)), None)
+        if old is None:
+            continue
+        if old.attribute != mention.attribute and mention.attribute in ("lesion_colour", "percent"):
+            mention.attribute = old.attribute
+        _drop_with_kin(before, old, new)
+
+
+def _alike(old: Mention, new: Mention) -> bool:
+    return old.attribute == new.attribute or any({old.attribute, new.attribute} <= family for family in FAMILIES)
+
+
+def _drop_with_kin(before: list[Mention], old: Mention, new: list[Mention]) -> None:
+    """Drop the old mention and what the same words state besides, unless the new words leave it standing."""
+    for mention in before:
+        same_words = (mention.first, mention.last) == (old.first, old.last)
+        if mention is old or (same_words and (mention.derived or any(_alike(mention, m) for m in new))):
+            mention.drop("corrected")

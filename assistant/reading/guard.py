@@ -1,0 +1,55 @@
+"""Takes out what only looks like a finding: ordinary talk, decoys, forms that stand without company."""
+
+from __future__ import annotations
+
+from assistant.reading.mention import MODIFIERS, Mention, Passage
+from assistant.reading.vocabulary import Vocabulary
+from rules.model import Status
+
+#: What makes a note one about the crop, so that a modifier or a doubtful word counts.
+_COMPANY_GROUPS = ("seen", "place", "named", "stage")
+
+
+def decoys(passage: Passage, vocabulary: Vocabulary) -> None:
+    """Drop sayings that hold a form but not its meaning, before cues are read."""
+    for mention in passage.live:
+        if mention.origin == "decoy":
+            passage.used.update(range(mention.first, mention.last))
+            mention.drop("a saying")
+        elif mention.attribute in ("lesion_colour", "lesion_size_like", "lesion_shape") and mention.origin == "words":
+            if mention.last < len(passage.tokens) and passage.tokens[mention.last].text in vocabulary.decoy_nouns:
+                mention.drop("of a thing that is no plant")
+
+
+def denied_only(passage: Passage, vocabulary: Vocabulary) -> None:
+    """Drop forms that state something only under a denial ("anything", "problems")."""
+    for mention in passage.live:
+        if mention.form in vocabulary.only_denied and mention.status is Status.PRESENT:
+            mention.drop("says nothing unless denied")
+
+
+def company(mentions: list[Mention], vocabulary: Vocabulary) -> None:
+    """Drop modifiers and doubtful words of a note that says nothing of the crop besides."""
+    live = [m for m in mentions if not m.dropped]
+    if any(_sure(m, vocabulary) for m in live):
+        return
+    doubtful = [m for m in live if _doubtful(m, vocabulary)]
+    if len({m.attribute for m in doubtful}) >= 2 and any(m.attribute not in MODIFIERS for m in doubtful):
+        return
+    for mention in doubtful:
+        if mention.form not in _ALONE:
+            mention.drop("without company")
+
+
+#: Doubtful words that are a whole note in themselves.
+_ALONE = frozenset({"clean", "milk", "dent", "blister", "tassel", "rust", "looks good", "looks fine", "healthy", "dry", "wet", "hot", "cool"})
+
+
+def _doubtful(mention: Mention, vocabulary: Vocabulary) -> bool:
+    return mention.origin == "words" and (mention.form in vocabulary.company or mention.attribute in MODIFIERS)
+
+
+def _sure(mention: Mention, vocabulary: Vocabulary) -> bool:
+    if mention.attribute in ("", "field", "date", "percent", "out_of_bounds"):
+        return mention.attribute == "field"
+    return not _doubtful(mention, vocabulary)
