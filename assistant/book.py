@@ -63,7 +63,7 @@ class Fleeting:
     """A book that keeps nothing: it reads from another (or from none) and forgets what it is told."""
 
     def __init__(self, behind: Book | None = None) -> None:
-        self._behind = behind
+        self.behind = behind
         self._entries: list[Entry] = []
         self._fields: dict[str, Field] = {}
 
@@ -97,47 +97,47 @@ class Fleeting:
 
     def answer(self, entry_uid: str) -> Answer | None:
         """No answer is kept."""
-        return self._behind.answer(entry_uid) if self._behind else None
+        return self.behind.answer(entry_uid) if self.behind else None
 
     def earlier(self, case_id: str, than: Entry) -> tuple[Earlier, ...]:
         """What the book behind knows."""
-        return self._behind.earlier(case_id, than) if self._behind else ()
+        return self.behind.earlier(case_id, than) if self.behind else ()
 
     def case(self, case_id: str) -> Case | None:
         """A case of the book behind."""
-        return self._behind.case(case_id) if self._behind else None
+        return self.behind.case(case_id) if self.behind else None
 
     def known_case(self, case_id: str) -> Case:
         """A case of the book behind; without one there are no cases."""
-        if self._behind is None:
+        if self.behind is None:
             raise UnknownCase(f"No case has the id {case_id!r}: no casebook was named to look in.")
-        return self._behind.known_case(case_id)
+        return self.behind.known_case(case_id)
 
     def entries(self, case_id: str) -> tuple[Entry, ...]:
         """Entries of the book behind."""
-        return self._behind.entries(case_id) if self._behind else ()
+        return self.behind.entries(case_id) if self.behind else ()
 
     def case_for(self, field: Field | str, on: date) -> str:
         """The case id that a saved note would get."""
         known = isinstance(field, str) or field.uid in {f.uid for f in self._fields.values()}
-        if self._behind and not known:
-            return self._behind.case_for(field, on)
+        if self.behind and not known:
+            return self.behind.case_for(field, on)
         slug = field.slug if isinstance(field, Field) else field
         return f"{slug}-{on.year}"
 
     def field(self, name: str) -> Field:
         """A field of this book or of the one behind."""
-        if name in self._fields or self._behind is None:
+        if name in self._fields or self.behind is None:
             return self._fields[name]
-        return self._behind.field(name)
+        return self.behind.field(name)
 
     def field_names(self) -> tuple[str, ...]:
         """Names of the book behind."""
-        return self._behind.field_names() if self._behind else ()
+        return self.behind.field_names() if self.behind else ()
 
     def match(self, name: str) -> Match:
         """Which known field a name means."""
-        return self._behind.match(name) if self._behind else New(name)
+        return self.behind.match(name) if self.behind else New(name)
 
 
 #: Fleeting entries come after everything that a book behind holds.

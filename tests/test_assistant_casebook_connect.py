@@ -66,7 +66,7 @@ def start(path: Path, author: str, many: int, gun: Path) -> subprocess.Popen[str
         stdout=subprocess.PIPE,
         stderr=subprocess.PIPE,
         text=True,
-        env={**os.environ, "PYTHONPATH": str(ROOT)},
+        env={**os.environ, "PYTHONPATH": os.pathsep.join([str(ROOT), *sys.path])},
     )
     assert saver.stdout is not None
     assert saver.stdout.readline() == "ready\n"

@@ -68,8 +68,6 @@ def test_bbch_by_words(code: str, expected: str) -> None:
         ("V9", "v6_v9"),
         ("V10", "v10_v18"),
         ("V20", "v10_v18"),
-    ]
-    + [
         ("VT", "vt_r1"),
         ("R1", "vt_r1"),
         ("R2", "r2"),
@@ -91,8 +89,10 @@ def test_an_unknown_stage_is_named(code: str) -> None:
 
 @pytest.mark.parametrize(
     ("code", "after", "before"),
-    [("VE", "V1", "VE"), ("V18", "VT", "V17"), ("V20", "VT", "V17"), ("VT", "R1", "V18")]
-    + [("R4", "R5", "R3"), ("R5.5", "R6", "R4"), ("R6", "R6", "R5")],
+    [
+        *[("VE", "V1", "VE"), ("V18", "VT", "V17"), ("V20", "VT", "V17"), ("VT", "R1", "V18")],
+        *[("R4", "R5", "R3"), ("R5.5", "R6", "R4"), ("R6", "R6", "R5")],
+    ],
 )
 def test_neighbours(code: str, after: str, before: str) -> None:
     assert days.following(code, TABLES) == after

@@ -234,9 +234,7 @@ def test_every_reading_is_in_order(code: str, relation: Relation | None, ago: in
 
 
 @given(st.sampled_from(["VT", "R1", "R2", "R3", "R4", "R5"]), st.integers(0, 30), st.integers(1, 30))
-def test_the_date_of_black_layer_does_not_move_with_the_day_of_asking(
-    code: str, ago: int, later: int
-) -> None:
+def test_black_layer_does_not_move_with_the_day_of_asking(code: str, ago: int, later: int) -> None:
     notes = (note(ON - timedelta(days=ago), said(code)),)
     today = read_stage((), ON, notes, TABLES)
     afterwards = read_stage((), ON + timedelta(days=later), notes, TABLES)

@@ -49,16 +49,23 @@ def length_of(sheet: Sheet, number: Number) -> Length | None:
         at += sheet.word(at) == "of"
         at += sheet.word(at) in _ARTICLES
     unit = _UNITS.get(sheet.word(at))
-    if unit is None or (sheet.word(at) == "in" and not _in_is_inch(sheet, number, at)):
+    if unit is None or number.decade or not _is_unit(sheet, number, at):
         return None
     return _with_half(sheet, Length(number.alone(), unit, at + 1))
 
 
-def _in_is_inch(sheet: Sheet, number: Number, at: int) -> bool:
-    """ "In" is a unit behind figures, unless a number, a date or an article follows."""
+def _is_unit(sheet: Sheet, number: Number, at: int) -> bool:
+    """Whether the word is a unit: "in" and a quotation mark only behind figures.
+
+    "In" is none before a number, a date or an article either ("3 in 20", "5 in the low ground").
+    """
+    word = sheet.word(at)
+    if word.isalpha() and word != "in":
+        return True
     typed = any(figure.isdigit() or figure in "½¼¾⅓⅔⅛⅜⅝⅞" for figure in sheet.words[number.last - 1])
-    after = sheet.word(at + 1)
-    return typed and after not in _NOT_AFTER_UNIT and part(sheet.words, at + 1) is None
+    if word != "in":
+        return typed
+    return typed and sheet.word(at + 1) not in _NOT_AFTER_UNIT and part(sheet.words, at + 1) is None
 
 
 def _with_half(sheet: Sheet, length: Length) -> Length:

@@ -38,10 +38,12 @@ _DAY_FIELDS = ("after", "until", "from_day")
 
 def sense_faults(tables: Agronomy, sources: frozenset[str]) -> list[Fault]:
     """Every fault of reference or sense; ``sources`` are the keys that exist."""
-    found: list[Fault] = []
+    found = _stages(tables)
     for file, name, record in _records(tables):
         found += [Fault(file=file, record=name, message=m) for m in _record_faults(record, tables, sources)]
-    for check in (_stages, _milestones, _chart_rows, _chart_columns, _heat_left, _fill_shares, _dew_rows):
+    if found:  # the checks below lean on stages and records that exist
+        return found
+    for check in (_milestones, _chart_rows, _chart_columns, _heat_left, _fill_shares, _dew_rows):
         found += check(tables)
     return found
 
@@ -143,7 +145,8 @@ def _chart_rows(tables: Agronomy) -> list[Fault]:
 
 def _chart_columns(tables: Agronomy) -> list[Fault]:
     """Loss rises with stage up to tassel and falls from there on."""
-    tassel = next(n for n, row in enumerate(tables.leaf_loss) if row.stage == "VT")
+    rows = [row.stage for row in tables.leaf_loss]
+    tassel = rows.index("VT") if "VT" in rows else len(rows)
     found = []
     for n, (a, b) in enumerate(pairwise(tables.leaf_loss)):
         low, high = (a, b) if n < tassel else (b, a)

@@ -1,0 +1,166 @@
+"""What a date in a note is of: the nearest verb of its clause says so.
+
+A verb before the date in the same part of the sentence comes first, then one behind it
+in that part, then one before it across a comma.  Another date in between bars the way,
+unless the two are joined ("the 9th and again on the 24th").
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+from assistant.reading.calendar_days import Lean
+from assistant.reading.day_spans import Span
+from assistant.reading.wordlists import match, match_meaning, phrase_meanings, phrases, words
+
+#: What a date is called when nothing says what it is of.
+DATE = "date"
+#: A date on which to come back: the reader turns it into days from the note.
+RESCOUT = "rescout"
+
+_VERBS = phrase_meanings("date_words", "of")
+_NEIGHBOUR = phrases("date_words", "subject", "neighbour")
+_EARLIEST = phrases("date_words", "subject", "earliest")
+_FUTURE_BEFORE = phrases("date_words", "subject", "future_before")
+_NOT_FUNGICIDE = words("date_words", "subject", "not_fungicide")
+_AMOUNT = words("date_words", "subject", "rain_amount")
+_STAGE_BEFORE = words("date_words", "subject", "stage_before")
+_FUTURE = words("date_words", "subject", "future")
+_PAST_BEFORE = words("date_words", "subject", "past_before")
+_AGAIN = words("date_words", "subject", "again")
+_SENTENCE_ENDS = frozenset({".", ";", "!", "?"})
+_CLAUSE_ENDS = frozenset({",", "but", "however", "then"})
+_AHEAD = frozenset({"planned_harvest", "earliest_harvest", RESCOUT})
+_BEHIND = frozenset({"planted_on", "emerged_on", "silked_on", "sprayed_on", "observed_on", "sample_sent_on"})
+_REACH_LEFT = 12
+_REACH_RIGHT = 6
+_ACROSS = 5
+
+
+@dataclass(frozen=True, slots=True)
+class Subject:
+    """The attribute of a date and the side of the note's day that it lies on."""
+
+    attribute: str
+    lean: Lean
+
+
+@dataclass(frozen=True, slots=True)
+class _Verb:
+    first: int
+    last: int
+    attribute: str
+
+
+def subjects(said: tuple[str, ...], lines: Sequence[bool], spans: Sequence[Span]) -> list[Subject]:
+    """The subject of each span; ``lines`` says which tokens begin a line."""
+    dates = {at for span in spans for at in range(span.first, span.last)}
+    verbs = [verb for verb in _verbs(said) if verb.first not in dates]
+    sentence = _numbered(said, lines, _SENTENCE_ENDS)
+    clause = _numbered(said, lines, _SENTENCE_ENDS | _CLAUSE_ENDS)
+    found: list[Subject] = []
+    for index, span in enumerate(spans):
+        before = spans[index - 1] if index else None
+        if before and _joined(said, before, span):
+            found.append(found[-1])
+            continue
+        verb = _nearest(said, span, verbs, before, sentence, clause)
+        found.append(_subject(said, span, verb, sentence, clause))
+    return found
+
+
+def _verbs(said: tuple[str, ...]) -> Iterator[_Verb]:
+    at = 0
+    while at < len(said):
+        size, attribute = match_meaning(said, at, _VERBS)
+        stage = attribute == "silked_on" and at and said[at - 1] in _STAGE_BEFORE
+        if size and not stage:
+            yield _Verb(at, at + size, attribute)
+        at += size or 1
+
+
+def _numbered(said: tuple[str, ...], lines: Sequence[bool], ends: frozenset[str]) -> list[int]:
+    found: list[int] = []
+    current = 0
+    for word, new_line in zip(said, lines, strict=True):
+        current += new_line
+        found.append(current)
+        current += word in ends
+    return found
+
+
+def _joined(said: tuple[str, ...], before: Span, span: Span) -> bool:
+    between = said[before.last : span.first]
+    return len(between) > 0 and set(between) <= _AGAIN and between[0] in ("and", "or", "&")
+
+
+def _nearest(
+    said: tuple[str, ...],
+    span: Span,
+    verbs: list[_Verb],
+    before: Span | None,
+    sentence: list[int],
+    clause: list[int],
+) -> _Verb | None:
+    ranked: list[tuple[int, int, _Verb]] = []
+    barred = before.last if before else 0
+    for verb in verbs:
+        here = sentence[verb.first] == sentence[span.first]
+        same = clause[verb.first] == clause[span.first]
+        if here and verb.last <= span.first and verb.first >= barred:
+            distance = span.first - verb.last
+            if distance <= _REACH_LEFT:
+                ranked.append((distance + (0 if same else 2 * _ACROSS), 0, verb))
+        elif here and verb.first >= span.last and verb.first - span.last <= _REACH_RIGHT:
+            distance = verb.first - span.last
+            opens = span.first == 0 or sentence[span.first - 1] != sentence[span.first] or said[span.first - 1] == "on"
+            if same or opens:
+                ranked.append((distance + (_ACROSS if same else 3 * _ACROSS), 1, verb))
+    return min(ranked, key=lambda row: row[:2])[2] if ranked else None
+
+
+def _subject(
+    said: tuple[str, ...], span: Span, verb: _Verb | None, sentence: list[int], clause: list[int]
+) -> Subject:
+    attribute = _attribute(said, span, verb, sentence, clause)
+    lean = span.lean or _lean(said, span, attribute, clause)
+    if attribute in _BEHIND and lean is Lean.FUTURE:
+        attribute = DATE
+    return Subject(attribute, lean)
+
+
+def _attribute(
+    said: tuple[str, ...], span: Span, verb: _Verb | None, sentence: list[int], clause: list[int]
+) -> str:
+    if verb is None or verb.attribute == "none":
+        return DATE
+    attribute = verb.attribute
+    near = [at for at in range(len(said)) if clause[at] in (clause[span.first], clause[verb.first])]
+    if any(match(said, at, _NEIGHBOUR) for at in near if at < max(verb.first, span.first)):
+        if attribute == "sprayed_on":
+            return "neighbour_sprayed_on"
+        return attribute if attribute == "weather_on" else DATE
+    if attribute == "sprayed_on" and any(said[at] in _NOT_FUNGICIDE for at in near):
+        return DATE
+    if attribute == "weather_on" and any(said[at] in _AMOUNT for at in near):
+        return "rain_on"
+    here = [at for at in range(span.first) if sentence[at] == sentence[span.first]]
+    if attribute == "planned_harvest" and any(match(said, at, _EARLIEST) for at in [*here, span.last]):
+        return "earliest_harvest"
+    return attribute
+
+
+def _lean(said: tuple[str, ...], span: Span, attribute: str, clause: list[int]) -> Lean:
+    if attribute in _AHEAD:
+        return Lean.FUTURE
+    before = span.first - 1
+    before -= before >= 0 and said[before] in ("the", "on")
+    if any(before - size + 1 >= 0 and match(said, before - size + 1, _FUTURE_BEFORE) == size for size in (1, 2)):
+        return Lean.FUTURE
+    if before >= 0 and said[before] in _PAST_BEFORE:
+        return Lean.PAST
+    inside = [said[at] for at in range(span.first) if clause[at] == clause[span.first]]
+    if any(word in _FUTURE for word in inside):
+        return Lean.FUTURE
+    return Lean.PAST if attribute != DATE else Lean.NEAR

@@ -1,0 +1,218 @@
+"""Finds field names: the known ones, head nouns with a name before them, a name at the head of a note.
+
+A name is "the Miller farm", "north eighty", "Larkin north, ...".  What may stand in one is
+data (``words/field_nouns.toml``).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
+
+from assistant.reading.engine import plain
+from assistant.reading.shorthand import Cutter
+from assistant.reading.tokens import Token
+
+_MOST = 3
+_LEAD = 4
+_FIGURES = {"eighty": "80", "forty": "40", "one sixty": "160"}
+_MEASURED = frozenset({"percent", "%", "degrees", "degree", "bushel", "bushels", "dollars", "of", "acres", "inch", "bu", "pct"})
+_CLOSERS = frozenset({",", ":", "-", "--"})
+_HARD = frozenset({".", ";", "!", "?", ":"})
+
+
+@dataclass(frozen=True, slots=True)
+class FieldName:
+    """A field named at tokens ``first`` to ``last`` (exclusive).
+
+    ``led``: a preposition leads it in; ``moved``: the speaker has gone there;
+    ``compared``: it is only compared with; ``both``: it shares a finding with the next name.
+    """
+
+    first: int
+    last: int
+    name: str
+    led: bool = False
+    moved: bool = False
+    compared: bool = False
+    both: bool = False
+
+
+class FieldFinder:
+    """Finds names in tokens.
+
+    Args:
+        words: the tables of ``field_nouns.toml``.
+        ordinary: whether a word is ordinary English or of the trade.
+        form: whether a stretch of words is a form of the lexicon or a cue.
+        cut: makes tokens of a known name.
+    """
+
+    def __init__(
+        self,
+        words: Mapping[str, Sequence[str]],
+        ordinary: Callable[[str], bool],
+        form: Callable[[tuple[str, ...]], bool],
+        cut: Cutter,
+    ) -> None:
+        self.heads = frozenset(words["heads"])
+        self.weak = frozenset(words["weak_heads"])
+        self.landmarks = frozenset(words["landmarks"])
+        self.never = frozenset(words["never"])
+        self.tails = frozenset(words["tails"])
+        self.openers = frozenset(words["openers"])
+        self.leads, self.moves, self.compares = (
+            tuple(tuple(phrase.split()) for phrase in words[key]) for key in ("leads", "moves", "compares")
+        )
+        self.ordinary, self.form, self.cut = ordinary, form, cut
+
+    def find(self, rows: Sequence[Token], text: str, known: Sequence[str], *, opens: bool = True) -> list[FieldName]:
+        """The field names in ``rows`` of the note ``text``, in order, none overlapping.
+
+        Args:
+            rows: the tokens.
+            text: the note as typed, for its capitals.
+            known: names of fields that the casebook knows.
+            opens: whether the rows begin the note.
+        """
+        words = tuple(row.text for row in rows)
+        found = self._known(words, known)
+        found += self._headed(rows, words, text)
+        found += self._moved_to(rows, words, text)
+        if opens:
+            found += self._leading(rows, words, text)
+        kept: list[FieldName] = []
+        for name in found:
+            if all(name.last <= other.first or other.last <= name.first for other in kept):
+                kept.append(name)
+        return [self._led(words, name) for name in sorted(kept, key=lambda n: n.first)]
+
+    def _known(self, words: tuple[str, ...], known: Sequence[str]) -> list[FieldName]:
+        found = []
+        figured = tuple(_FIGURES.get(word, word) for word in words)
+        for name in sorted(known, key=len, reverse=True):
+            said = tuple(_FIGURES.get(token.text, token.text) for token in self.cut(name))
+            for i in range(len(words) - len(said) + 1 if said else 0):
+                if figured[i : i + len(said)] == said:
+                    found.append(FieldName(i, i + len(said), name))
+        return found
+
+    def _headed(self, rows: Sequence[Token], words: tuple[str, ...], text: str) -> list[FieldName]:
+        found = []
+        for i in range(len(words) - 1, -1, -1):
+            if words[i] not in self.heads or (found and i >= found[-1].first) or words[i + 1 : i + 2] == ("of",):
+                continue
+            if words[i + 1 : i + 2] and words[i + 1] in _MEASURED and words[i] in self.weak:
+                continue
+            first = self._name_before(rows, words, text, i)
+            last = i + 1
+            if words[i] == "section" and words[i + 1 : i + 2] and words[i + 1].isdigit():
+                first, last = min(first, i), i + 2
+            stretch = words[first:last]
+            if first < i or last > i + 1:
+                if not self.form(stretch):
+                    found.append(FieldName(first, last, _as_typed(rows, first, last, text)))
+        return found
+
+    def _name_before(self, rows: Sequence[Token], words: tuple[str, ...], text: str, i: int) -> int:
+        """Where the name before the head at ``i`` begins (``i`` if there is none)."""
+        first, named = i, False
+        while first > 0 and i - first < _MOST + 1:
+            word = words[first - 1]
+            if word == "'s" and first > 1 and plain(words[first - 2]) and words[first - 2] not in self.never:
+                first, named = first - 2, True
+                continue
+            if not self._in_name(rows[first - 1], word, text, strong=words[i] not in self.weak) or rows[first].new_line:
+                break
+            named = named or word not in self.weak
+            first -= 1
+        return first if named else i
+
+    def _in_name(self, row: Token, word: str, text: str, *, strong: bool) -> bool:
+        if not plain(word) or word in self.never:
+            return False
+        if word in self.landmarks or word in self.heads:
+            return True
+        if self.form((word,)):
+            return False
+        return strong or not self.ordinary(word) or _capital(row, text)
+
+    def _moved_to(self, rows: Sequence[Token], words: tuple[str, ...], text: str) -> list[FieldName]:
+        """A bare name behind "over at": "same thing over at Hodge's"."""
+        found = []
+        for i in range(len(words)):
+            size = _longest(words, i, self.moves)
+            if not size:
+                continue
+            first = i + size + (words[i + size : i + size + 1] == ("the",))
+            last = self._bare(rows, words, text, first)
+            if last > first:
+                found.append(FieldName(first, last, _as_typed(rows, first, last, text), moved=True))
+        return found
+
+    def _bare(self, rows: Sequence[Token], words: tuple[str, ...], text: str, first: int) -> int:
+        """The end of a name without a head noun that begins at ``first``, or ``first``."""
+        last = first
+        while last < len(words) and last - first < _MOST and self._nameable(rows[last], words[last], text, last - first):
+            last += 1
+        strange = any(not self.ordinary(word) and word not in self.never for word in words[first:last])
+        possessive = last < len(words) and words[last] == "'s" and last > first
+        return last if strange or possessive else first
+
+    def _nameable(self, row: Token, word: str, text: str, place: int) -> bool:
+        if not plain(word) and not (place and word.isdigit() and word in self.tails):
+            return False
+        if place and word in self.tails:
+            return True
+        if word in self.never or word in self.openers or self.form((word,)):
+            return False
+        return not self.ordinary(word) or (word in self.landmarks) or _capital(row, text)
+
+    def _leading(self, rows: Sequence[Token], words: tuple[str, ...], text: str) -> list[FieldName]:
+        """ "Larkin north, tan spots ...": the note's first words before a comma or a colon."""
+        start = 1 if words[:1] in (("the",), ("at",), ("on",), ("in",)) else 0
+        start += words[start : start + 1] == ("the",)
+        last = start
+        while last < len(words) and last - start < _LEAD and self._nameable(rows[last], words[last], text, last - start):
+            last += 1
+        if last == start or self.form(words[start:last]):
+            return []
+        strange = any(len(word) > 2 and not self.ordinary(word) for word in words[start:last])
+        tailed = last - start > 1 and words[last - 1] in self.tails
+        closed = last == len(words) or words[last] in _CLOSERS or rows[last].new_line
+        if (strange and (closed or tailed)) or (tailed and closed):
+            return [FieldName(start, last, _as_typed(rows, start, last, text))]
+        return []
+
+    def _led(self, words: tuple[str, ...], name: FieldName) -> FieldName:
+        """What stands before the name: a preposition, a move, a comparison, "both"."""
+        end = name.first - (words[name.first - 1 : name.first] == ("the",) if name.first else 0)
+        before = words[max(0, end - 5) : end]
+        moved = name.moved or _ends(before, self.moves)
+        return FieldName(
+            name.first,
+            name.last,
+            name.name,
+            led=_ends(before, self.leads),
+            moved=moved,
+            compared=not moved and _ends(before, self.compares),
+            both=before[-1:] == ("both",),
+        )
+
+
+def _ends(before: tuple[str, ...], phrases: Sequence[tuple[str, ...]]) -> bool:
+    return any(before[len(before) - len(phrase) :] == phrase for phrase in phrases if len(phrase) <= len(before))
+
+
+def _longest(words: tuple[str, ...], i: int, phrases: Sequence[tuple[str, ...]]) -> int:
+    return max((len(phrase) for phrase in phrases if words[i : i + len(phrase)] == phrase), default=0)
+
+
+def _capital(row: Token, text: str) -> bool:
+    """Whether the word is written with a capital in a text that is not all capitals."""
+    said = text[row.start : row.end]
+    return said[:1].isupper() and said[1:].islower() and row.start > 0
+
+
+def _as_typed(rows: Sequence[Token], first: int, last: int, text: str) -> str:
+    return " ".join(text[rows[first].start : rows[last - 1].end].split())
