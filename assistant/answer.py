@@ -156,13 +156,20 @@ def why(entry: EntryShape, tables: Tables) -> str:
                 continue
             lines.append(f"{_name(tables, candidate.disorder)}: {_STANDING[candidate.standing]}")
             for sign, items in (("+", candidate.speaks_for), ("-", candidate.against)):
-                lines += [f"  {sign} {_observation(e, tables)} ({e.strength.replace('_', ' ')})  [{_cite(e.sources, tables, e.known)}]" for e in items]
+                lines += [f"  {sign} {_graded(e, tables)}" for e in items]
             if candidate.unchecked:
-                lines.append("  not looked at: " + ", ".join(_said(tables, a) for a in candidate.unchecked[:6]))
+                lines.append(
+                    "  not looked at: " + ", ".join(_said(tables, a) for a in candidate.unchecked[:6])
+                )
     if entry.decision:
         lines.append(f"{_DO[entry.decision.action]}, because:")
         lines += [f"  {r.text}  [{_cite(r.sources, tables)}]" for r in entry.decision.because]
     return "\n".join(lines) or "There is nothing to explain yet."
+
+
+def _graded(e: EvidenceShape, tables: Tables) -> str:
+    strength = e.strength.replace("_", " ")
+    return f"{_observation(e, tables)} ({strength})  [{_cite(e.sources, tables, e.known)}]"
 
 
 def changes(entry: EntryShape) -> str:
@@ -177,7 +184,9 @@ def changes(entry: EntryShape) -> str:
 
 def mind(entry: EntryShape, tables: Tables) -> str:
     """All the cautions, with their sources."""
-    return "\n".join(f"{c.text}  [{_cite(c.sources, tables)}]" for c in entry.cautions) or "No caution applies."
+    return (
+        "\n".join(f"{c.text}  [{_cite(c.sources, tables)}]" for c in entry.cautions) or "No caution applies."
+    )
 
 
 def _said(tables: Tables, attribute: str) -> str:

@@ -111,7 +111,10 @@ def _answer(
         place = _own_book(book, raw.get("case"), shared) if batch.fleeting else book
         return {"id": name, "answer": _take(batch, raw, place, loaded, opens)}
     except EarleafError as error:
-        return {"id": name, "error": {"code": type(error).__name__, "message": f"line {line.number}: {error}"}}
+        return {
+            "id": name,
+            "error": {"code": type(error).__name__, "message": f"line {line.number}: {error}"},
+        }
 
 
 def _own_book(book: Book, case: str | None, shared: dict[str, Book]) -> Book:
@@ -132,7 +135,12 @@ def _take(
     on = date.fromisoformat(raw["date"]) if "date" in raw else batch.today
     known = waiting.case if waiting else None
     note = Note(
-        text=raw["text"], on=on, made_at=batch.made_at, author=batch.author, field=raw.get("field"), case=known
+        text=raw["text"],
+        on=on,
+        made_at=batch.made_at,
+        author=batch.author,
+        field=raw.get("field"),
+        case=known,
     )
     turn = take(note, book, loaded, open_case=waiting)
     if case and turn.open:

@@ -71,9 +71,15 @@ class Fleeting:
         """An entry that nobody will find again."""
         number = len(self._entries)
         made = Entry(
-            uid=f"fleeting-{number}", seq=_LAST + number, author=entry.author, made_at=entry.made_at,
-            about=entry.about, kind=entry.kind, body=entry.body, case_id=entry.case_id,
-        )  # fmt: skip
+            uid=f"fleeting-{number}",
+            seq=_LAST + number,
+            author=entry.author,
+            made_at=entry.made_at,
+            about=entry.about,
+            kind=entry.kind,
+            body=entry.body,
+            case_id=entry.case_id,
+        )
         self._entries.append(made)
         return made
 

@@ -55,10 +55,20 @@ class _Group(click.Group):
 def _wrong_words() -> Any:
     from assistant.casebook import errors as e
 
-    return e.BadEntry | e.UnknownCase | e.UnknownField | e.UnknownEntry | e.AmbiguousField | e.NameTaken | e.NoCasebook
+    return (
+        e.BadEntry
+        | e.UnknownCase
+        | e.UnknownField
+        | e.UnknownEntry
+        | e.AmbiguousField
+        | e.NameTaken
+        | e.NoCasebook
+    )
 
 
-@click.group(cls=_Group, invoke_without_command=True, context_settings={"help_option_names": ["-h", "--help"]})
+@click.group(
+    cls=_Group, invoke_without_command=True, context_settings={"help_option_names": ["-h", "--help"]}
+)
 @click.option("--casebook", metavar="PATH", help="Use this casebook (or set EARLEAF_CASEBOOK).")
 @click.version_option(__version__, prog_name="earleaf")
 @click.pass_context
@@ -145,7 +155,9 @@ def note(
         raise WrongWords("There is no note: give the words, or - to read them from standard input.")
     loaded = load()
     with _book(own or given, save=not no_save) as book:
-        made = Note(text=words, on=on or _now().date(), made_at=_now(), author=_author(), field=field, case=case)
+        made = Note(
+            text=words, on=on or _now().date(), made_at=_now(), author=_author(), field=field, case=case
+        )
         waiting = open_question(book, case, loaded.tables) if case else None
         turn = take(made, book, loaded, open_case=waiting)
     click.echo(to_json(turn.answer) if as_json else told(turn, loaded.tables))
@@ -154,7 +166,9 @@ def note(
 @main.command()
 @click.argument("file", type=click.Path(dir_okay=False, allow_dash=True))
 @click.option("--no-save", is_flag=True, help="Write nothing anywhere.")
-@click.option("--jobs", type=click.IntRange(min=1), default=1, show_default=True, help="Processes; needs --no-save.")
+@click.option(
+    "--jobs", type=click.IntRange(min=1), default=1, show_default=True, help="Processes; needs --no-save."
+)
 @_casebook
 @click.pass_obj
 def batch(given: str | None, file: str, no_save: bool, jobs: int, own: str | None) -> None:
@@ -168,9 +182,13 @@ def batch(given: str | None, file: str, no_save: bool, jobs: int, own: str | Non
         data = sys.stdin.buffer.read() if file == "-" else Path(file).read_bytes()
     except OSError as error:
         raise WrongWords(f"{file} cannot be read: {error.strerror}") from error
-    asked = Batch(data=data, today=_now().date(), made_at=_now(), author=_author(), jobs=jobs, fleeting=no_save)
+    asked = Batch(
+        data=data, today=_now().date(), made_at=_now(), author=_author(), jobs=jobs, fleeting=no_save
+    )
     with _book(own or given, save=not no_save) as book:
-        bad = run(asked, book, lambda line: click.echo(line), progress=sys.stderr.isatty() and sys.stdout.isatty())
+        bad = run(
+            asked, book, lambda line: click.echo(line), progress=sys.stderr.isatty() and sys.stdout.isatty()
+        )
     if bad:
         sys.exit(_WRONG_WORDS)
 
@@ -208,7 +226,9 @@ def due(given: str | None, on: date | None, own: str | None) -> None:
 @click.option("--out", type=click.Path(dir_okay=False), help="Write to this file (standard output).")
 @_casebook
 @click.pass_obj
-def season(given: str | None, year: int | None, field: str | None, form: str, out: str | None, own: str | None) -> None:
+def season(
+    given: str | None, year: int | None, field: str | None, form: str, out: str | None, own: str | None
+) -> None:
     """The season log of a year (this one), as Markdown or CSV."""
     from assistant.reports.log import season_csv, season_markdown
 

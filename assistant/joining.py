@@ -22,18 +22,22 @@ class Open:
     check: Check | None
 
 
-def opened(
-    scene: Scene, consultation: Consultation, case: str | None, field: str | None, on: date
-) -> Open:
+def opened(scene: Scene, consultation: Consultation, case: str | None, field: str | None, on: date) -> Open:
     """The case as this answer leaves it open."""
     return Open(
-        case=case, field=field, on=on, facts=scene.facts, problems=tuple(p.facts for p in consultation.problems),
+        case=case,
+        field=field,
+        on=on,
+        facts=scene.facts,
+        problems=tuple(p.facts for p in consultation.problems),
         check=consultation.next_check,
-    )  # fmt: skip
+    )
 
 
 #: Signs that, two or more together and without the asked one, describe a problem of its own.
-_DESCRIBES = frozenset({"lesion_form", "lesion_colour", "lesion_shape", "mold_colour", "yellowing_pattern", "problem"})
+_DESCRIBES = frozenset(
+    {"lesion_form", "lesion_colour", "lesion_shape", "mold_colour", "yellowing_pattern", "problem"}
+)
 
 
 def join(open_case: Open, scene: Scene, tables: Tables, on: date) -> Scene:

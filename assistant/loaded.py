@@ -39,9 +39,11 @@ def load() -> Loaded:
 
     made = consultant()
     return Loaded(
-        tables=load_tables(), consultant=made, reader=build(),
+        tables=load_tables(),
+        consultant=made,
+        reader=build(),
         knowledge=fingerprint(files("assistant.reading") / "words"),
-    )  # fmt: skip
+    )
 
 
 class Lazy(Generic[T]):

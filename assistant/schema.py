@@ -194,19 +194,32 @@ def _value(value: model.Value) -> Value:
 def fact_shape(fact: model.Fact) -> FactShape:
     """A fact as JSON shows it; flags that are false are left out."""
     return FactShape(
-        attribute=fact.attribute, value=_value(fact.value), unit=fact.unit, status=fact.status, hedged=fact.hedged,
-        approx=fact.approx or None, derived=fact.derived or None, relation=fact.relation,
-        where={k: _value(v) for k, v in fact.where} or None, span=fact.span, text=fact.text,
+        attribute=fact.attribute,
+        value=_value(fact.value),
+        unit=fact.unit,
+        status=fact.status,
+        hedged=fact.hedged,
+        approx=fact.approx or None,
+        derived=fact.derived or None,
+        relation=fact.relation,
+        where={k: _value(v) for k, v in fact.where} or None,
+        span=fact.span,
+        text=fact.text,
         earlier=fact.earlier or None,
-    )  # fmt: skip
+    )
 
 
 def _evidence(items: Iterable[model.Evidence]) -> list[EvidenceShape]:
     return [
         EvidenceShape(
-            attribute=e.attribute, value=_value(e.value), status=e.status, strength=e.strength.value,  # type: ignore[arg-type]
-            sources=list(e.sources), known=e.known, rule=e.rule,
-        )  # fmt: skip
+            attribute=e.attribute,
+            value=_value(e.value),
+            status=e.status,
+            strength=e.strength.value,  # type: ignore[arg-type]
+            sources=list(e.sources),
+            known=e.known,
+            rule=e.rule,
+        )
         for e in items
         if e.strength is not model.Strength.POSSIBLE
     ]
@@ -214,10 +227,14 @@ def _evidence(items: Iterable[model.Evidence]) -> list[EvidenceShape]:
 
 def _candidate(candidate: model.Candidate) -> CandidateShape:
     return CandidateShape(
-        disorder=candidate.disorder, eppo=candidate.eppo, standing=candidate.standing,
-        probability=candidate.probability, speaks_for=_evidence(candidate.speaks_for),
-        against=_evidence(candidate.speaks_against), unchecked=list(candidate.unchecked),
-    )  # fmt: skip
+        disorder=candidate.disorder,
+        eppo=candidate.eppo,
+        standing=candidate.standing,
+        probability=candidate.probability,
+        speaks_for=_evidence(candidate.speaks_for),
+        against=_evidence(candidate.speaks_against),
+        unchecked=list(candidate.unchecked),
+    )
 
 
 def _reasons(items: Iterable[model.Reason]) -> list[ReasonShape]:
@@ -228,27 +245,39 @@ def _check(check: model.Check | None) -> CheckShape | None:
     if check is None:
         return None
     return CheckShape(
-        id=check.id, ask=check.ask, attribute=check.attribute, separates=list(check.separates),
-        would_change_decision=check.would_change_decision, if_yes=check.if_yes, if_no=check.if_no,
+        id=check.id,
+        ask=check.ask,
+        attribute=check.attribute,
+        separates=list(check.separates),
+        would_change_decision=check.would_change_decision,
+        if_yes=check.if_yes,
+        if_no=check.if_no,
         sources=list(check.sources),
-    )  # fmt: skip
+    )
 
 
 def _decision(decision: model.Decision | None) -> DecisionShape | None:
     if decision is None:
         return None
     return DecisionShape(
-        action=decision.action, spray_by=decision.spray_by, rescout_on=decision.rescout_on,
-        look_for=decision.look_for, because=_reasons(decision.because),
+        action=decision.action,
+        spray_by=decision.spray_by,
+        rescout_on=decision.rescout_on,
+        look_for=decision.look_for,
+        because=_reasons(decision.because),
         would_change_if=[WouldChangeShape(fact=w.fact, action=w.action) for w in decision.would_change_if],
-    )  # fmt: skip
+    )
 
 
 def _stage(stage: model.StageReading) -> StageShape:
     return StageShape(
-        code=stage.code, bbch=stage.bbch, basis=stage.basis, days_to_r6=stage.days_to_r6, r6_on=stage.r6_on,
+        code=stage.code,
+        bbch=stage.bbch,
+        basis=stage.basis,
+        days_to_r6=stage.days_to_r6,
+        r6_on=stage.r6_on,
         sources=list(stage.sources),
-    )  # fmt: skip
+    )
 
 
 def entry_shape(
@@ -272,7 +301,9 @@ def entry_shape(
         next_check=_check(consultation.next_check),
         decision=_decision(consultation.decision),
         numbers=[
-            NumberShape(name=n.name, value=n.value, low=n.low, high=n.high, unit=n.unit, sources=list(n.sources))
+            NumberShape(
+                name=n.name, value=n.value, low=n.low, high=n.high, unit=n.unit, sources=list(n.sources)
+            )
             for n in consultation.numbers
         ],
         cautions=_reasons(consultation.cautions),

@@ -61,4 +61,5 @@ def tour(say: Callable[[str], None], *, made_at: datetime, everything: bool = Fa
         say(due_text(book.due(middle), middle) + "\n")
         field = max(book.fields(), key=lambda f: (len(book.history(f)), f.name))
         say("History of a field:\n" + history_text(book.history(field), field.name))
-    say(f"\n{len(notes)} invented notes, {len(loaded.tables.disorders)} disorders known, knowledge {loaded.knowledge}.")
+    known = len(loaded.tables.disorders)
+    say(f"\n{len(notes)} invented notes, {known} disorders known, knowledge {loaded.knowledge}.")

@@ -47,7 +47,9 @@ class Turn:
 Chooser = Callable[[str, Sequence[str]], str | None]
 
 
-def take(note: Note, book: Book, loaded: Loaded, *, open_case: Open | None = None, choose: Chooser | None = None) -> Turn:
+def take(
+    note: Note, book: Book, loaded: Loaded, *, open_case: Open | None = None, choose: Chooser | None = None
+) -> Turn:
     """Takes one note all the way.
 
     ``open_case`` is the case whose last check the note may answer.
@@ -79,7 +81,13 @@ def _journal(note: Note, open_case: Open | None) -> NewEntry:
 
 
 def derive(
-    entry: Entry, note: Note, book: Book, loaded: Loaded, *, open_case: Open | None = None, choose: Chooser | None = None
+    entry: Entry,
+    note: Note,
+    book: Book,
+    loaded: Loaded,
+    *,
+    open_case: Open | None = None,
+    choose: Chooser | None = None,
 ) -> Turn:
     """Derives (again) everything that follows from a note which the journal holds."""
     asked = open_case.check if open_case else None
@@ -130,7 +138,9 @@ def _place(
         return _Place(field=field, name=field.name if field else None, case=case)
     field = _field(spoken, entry, note, book, choose)
     same_field = note.case and (known := book.case(note.case)) and known.field == field
-    return _Place(field=field, name=field.name, case=note.case if same_field else book.case_for(field, note.on))
+    return _Place(
+        field=field, name=field.name, case=note.case if same_field else book.case_for(field, note.on)
+    )
 
 
 def _field(spoken: str, entry: Entry, note: Note, book: Book, choose: Chooser | None) -> Field:
@@ -150,7 +160,9 @@ def _field(spoken: str, entry: Entry, note: Note, book: Book, choose: Chooser | 
 def _derived(scene: Scene, consultation: Consultation, place: _Place) -> Derived:
     decision = consultation.decision
     lead = consultation.problems[0].differential[0] if consultation.problems else None
-    looked = decision is not None or any(f.attribute in _VISITS and f.status is Status.PRESENT for f in scene.facts)
+    looked = decision is not None or any(
+        f.attribute in _VISITS and f.status is Status.PRESENT for f in scene.facts
+    )
     return Derived(
         field_uid=place.field.uid if place.field else None,
         case_id=place.case,

@@ -31,9 +31,13 @@ def open_question(book: Book, case: str, tables: Tables) -> Open:
     facts = told[-1].facts if told else ()
     problems = cast(list[dict[str, list[int]]], entry["problems"])
     return Open(
-        case=case, field=name, on=last.about, facts=facts, problems=tuple(tuple(p["facts"]) for p in problems),
+        case=case,
+        field=name,
+        on=last.about,
+        facts=facts,
+        problems=tuple(tuple(p["facts"]) for p in problems),
         check=_check(cast(dict[str, object] | None, entry["next_check"]), tables),
-    )  # fmt: skip
+    )
 
 
 def _check(asked: dict[str, object] | None, tables: Tables) -> Check | None:

@@ -31,7 +31,9 @@ class Weighing:
         return {d: o / total for d, o in odds.items()}
 
 
-def weigh(tables: Tables, table: EvidenceTable, trace: Iterable[Firing], hedged: Collection[str] = ()) -> Weighing:
+def weigh(
+    tables: Tables, table: EvidenceTable, trace: Iterable[Firing], hedged: Collection[str] = ()
+) -> Weighing:
     """Sums the fired evidence rules.
 
     ``hedged`` are the keys of doubtful observations; they keep only a share of
@@ -91,7 +93,9 @@ def differential(
             disorder=d,
             name=tables.disorders[d].name,
             eppo=tables.disorders[d].eppo,
-            standing=Standing.CONFIRMED if d == confirmed else _standing(tables, weighing, probability, order, seen, d),
+            standing=Standing.CONFIRMED
+            if d == confirmed
+            else _standing(tables, weighing, probability, order, seen, d),
             probability=shown[d],
             speaks_for=tuple(e for e in weighing.evidence.get(d, ()) if e.weight > 0),
             speaks_against=tuple(e for e in weighing.evidence.get(d, ()) if e.weight < 0),
@@ -127,7 +131,9 @@ def _standing(
 ) -> Standing:
     limits = tables.weights["standing"]
     p = probability[disorder]
-    ruled_out = any(e.strength is Strength.RULES_OUT and e.weight < 0 for e in weighing.evidence.get(disorder, ()))
+    ruled_out = any(
+        e.strength is Strength.RULES_OUT and e.weight < 0 for e in weighing.evidence.get(disorder, ())
+    )
     if ruled_out and p < limits["ruled_out_below"]:
         return Standing.RULED_OUT
     if disorder == order[0] and _fits(tables, weighing, probability, order, seen):
@@ -136,7 +142,11 @@ def _standing(
 
 
 def _fits(
-    tables: Tables, weighing: Weighing, probability: Mapping[str, float], order: list[str], seen: Collection[str]
+    tables: Tables,
+    weighing: Weighing,
+    probability: Mapping[str, float],
+    order: list[str],
+    seen: Collection[str],
 ) -> bool:
     limits = tables.weights["standing"]
     lead, second = order[0], order[1]
@@ -150,7 +160,9 @@ def _fits(
     return not untold(tables, probability, lead, seen)
 
 
-def untold(tables: Tables, probability: Mapping[str, float], lead: str, seen: Collection[str]) -> tuple[str, ...]:
+def untold(
+    tables: Tables, probability: Mapping[str, float], lead: str, seen: Collection[str]
+) -> tuple[str, ...]:
     """Rivals too likely to pass over that no check has yet told from ``lead``."""
     least = tables.weights["standing"]["rival_probability"]
     rivals = [d for d in rank(probability) if d != lead and probability[d] >= least]
@@ -171,7 +183,12 @@ def _unchecked(tables: Tables, disorder: str, seen: Collection[str]) -> tuple[st
 
 
 #: The attribute that is asked for behind a finding.
-AS_SAID = {"surface": "leaf_surface", "size_class": "lesion_size_in", "warmth": "weather", "moisture": "weather"}
+AS_SAID = {
+    "surface": "leaf_surface",
+    "size_class": "lesion_size_in",
+    "warmth": "weather",
+    "moisture": "weather",
+}
 
 
 def _asked_as(attribute: str) -> str:

@@ -89,9 +89,15 @@ def _say(
         weight, strength, sources, known = _weight(tables, listed[disorder.id], attribute, seen)
         if weight:
             evidence = Evidence(
-                attribute=seen[0], value=True if seen[1] == "yes" else seen[1], status=Status(seen[2]),
-                strength=strength, weight=weight, rule=_sign_id(seen), sources=sources, known=known,
-            )  # fmt: skip
+                attribute=seen[0],
+                value=True if seen[1] == "yes" else seen[1],
+                status=Status(seen[2]),
+                strength=strength,
+                weight=weight,
+                rule=_sign_id(seen),
+                sources=sources,
+                known=known,
+            )
             yield Weigh(disorder=disorder.id, clue=attribute.clue, sign=attribute.sign, evidence=evidence)
 
 
@@ -121,14 +127,21 @@ def _sign_id(seen: Seen) -> str:
 def _sign_rule(attribute: Attribute, value: str, status: str, said: tuple[Weigh, ...]) -> Rule:
     name = attribute.id if status == "present" else f"{attribute.id}.absent"
     shown = attribute.say if value == "yes" else f"{attribute.say} {value.replace('_', ' ')}"
-    because = f"{shown}{'' if status == 'present' else ', looked for and absent'}: what each profile says of it"
+    because = (
+        f"{shown}{'' if status == 'present' else ', looked for and absent'}: what each profile says of it"
+    )
     sources = sorted({s for w in said for s in w.evidence.sources})
     return _rule(_sign_id((attribute.id, value, status)), ((name, "=", value),), because, tuple(sources))
 
 
 def _rule(name: str, when: tuple[Condition, ...], because: str, source: tuple[str, ...]) -> Rule:
     return Rule(
-        id=name, phase="evidence", when=when, then=(("fact", "weighed", name),), because=because, source=source
+        id=name,
+        phase="evidence",
+        when=when,
+        then=(("fact", "weighed", name),),
+        because=because,
+        source=source,
     )
 
 
@@ -139,7 +152,10 @@ def _combinations(tables: Tables) -> Iterator[tuple[Rule, tuple[Weigh, ...]]]:
     for disorder in tables.disorders.values():
         for number, combination in enumerate(disorder.combination, start=1):
             name = f"together.{disorder.id}.{number}"
-            yield _combination_rule(name, disorder, combination), (_combination_weigh(tables, name, disorder, combination),)
+            yield (
+                _combination_rule(name, disorder, combination),
+                (_combination_weigh(tables, name, disorder, combination),),
+            )
 
 
 def _combination_rule(name: str, disorder: Disorder, combination: Combination) -> Rule:
@@ -151,10 +167,15 @@ def _combination_rule(name: str, disorder: Disorder, combination: Combination) -
 
 def _combination_weigh(tables: Tables, name: str, disorder: Disorder, combination: Combination) -> Weigh:
     evidence = Evidence(
-        attribute=combination.all[0][0], value=combination.name, status=Status.PRESENT,
-        strength=combination.strength, weight=int(tables.weights["present"][combination.strength]),
-        rule=name, sources=combination.source, known=combination.known,
-    )  # fmt: skip
+        attribute=combination.all[0][0],
+        value=combination.name,
+        status=Status.PRESENT,
+        strength=combination.strength,
+        weight=int(tables.weights["present"][combination.strength]),
+        rule=name,
+        sources=combination.source,
+        known=combination.known,
+    )
     return Weigh(disorder=disorder.id, clue=name, sign=True, evidence=evidence)
 
 
@@ -177,7 +198,15 @@ def _claims(tables: Tables) -> Iterator[tuple[Rule, tuple[Weigh, ...]]]:
             rule_id = f"claim.{atom}.{name}"
             said = tuple(_claim(tables, rule_id, attribute, name, kind, status, d) for d in disorders)
             said += tuple(_lookalikes(tables, rule_id, attribute, name, kind, status, disorders))
-            yield _rule(rule_id, ((atom, "=", name),), "named in the note: a claim, not yet an observation", _JUDGED), said
+            yield (
+                _rule(
+                    rule_id,
+                    ((atom, "=", name),),
+                    "named in the note: a claim, not yet an observation",
+                    _JUDGED,
+                ),
+                said,
+            )
     for name in tables.disorders:
         rule_id = f"claim.laboratory.{name}"
         when: tuple[Condition, ...] = (("lab_confirmed", "=", "yes"), ("problem", "=", name))
@@ -186,7 +215,13 @@ def _claims(tables: Tables) -> Iterator[tuple[Rule, tuple[Weigh, ...]]]:
 
 
 def _lookalikes(
-    tables: Tables, rule: str, attribute: str, name: str, kind: str, status: Status, disorders: tuple[str, ...]
+    tables: Tables,
+    rule: str,
+    attribute: str,
+    name: str,
+    kind: str,
+    status: Status,
+    disorders: tuple[str, ...],
 ) -> Iterator[Weigh]:
     """Whoever names one thing may have seen what is classically mistaken for it."""
     if f"{kind}_lookalike" not in tables.weights["claim"]:
@@ -206,7 +241,13 @@ def _claim(
     weight = int(tables.weights["claim"][kind])
     strength = Strength.TYPICAL if weight > 0 else Strength.ARGUES_AGAINST
     evidence = Evidence(
-        attribute=attribute, value=name, status=status, strength=strength, weight=weight, rule=rule,
-        sources=_JUDGED, known="judgement",
-    )  # fmt: skip
+        attribute=attribute,
+        value=name,
+        status=status,
+        strength=strength,
+        weight=weight,
+        rule=rule,
+        sources=_JUDGED,
+        known="judgement",
+    )
     return Weigh(disorder=disorder, clue="claim", sign=False, evidence=evidence)

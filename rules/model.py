@@ -300,7 +300,9 @@ class Fault:
     message: str
 
     def __str__(self) -> str:
-        return f"{self.file}, {self.record}: {self.message}" if self.record else f"{self.file}: {self.message}"
+        return (
+            f"{self.file}, {self.record}: {self.message}" if self.record else f"{self.file}: {self.message}"
+        )
 
 
 class EarleafError(Exception):
@@ -321,5 +323,3 @@ class BrokenTables(EarleafError):
 
 class EngineFault(EarleafError):
     """The rule engine was given something outside its safe subset, or failed."""
-
-

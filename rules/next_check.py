@@ -27,16 +27,28 @@ class Outlook:
     shift: Shift
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Option:
+    """A check with its worth, and the action after either answer."""
+
+    worth: float
+    check: Check
+    yes: Action
+    no: Action
+
+
 def check_facts(facts: Sequence[Sequence[str]]) -> tuple[tuple[str, str | bool, Status], ...]:
     """The facts of a bare answer, as (attribute, value, status)."""
     return tuple((f[0], True if f[1] in ("yes", "true") else f[1], Status(f[2])) for f in facts)
 
 
 def _atoms(facts: Sequence[Sequence[str]]) -> tuple[Atom, ...]:
-    return tuple((f[0] if f[2] == "present" else f"{f[0]}.{f[2]}", "yes" if f[1] == "true" else f[1]) for f in facts)
+    return tuple(
+        (f[0] if f[2] == "present" else f"{f[0]}.{f[2]}", "yes" if f[1] == "true" else f[1]) for f in facts
+    )
 
 
-def best_identity_check(tables: Tables, outlook: Outlook) -> tuple[float, Check] | None:
+def best_identity_check(tables: Tables, outlook: Outlook) -> Option | None:
     """The check that parts the candidates best, with its worth; None if all were made."""
     limits = tables.weights["next_check"]
     share = outlook.probability
@@ -49,21 +61,21 @@ def best_identity_check(tables: Tables, outlook: Outlook) -> tuple[float, Check]
         if not pairs or any(set(p.by) & set(outlook.seen) for p in pairs):
             continue
         options.append(_weigh(tables, outlook, record, field, pairs[0].pair))
-    return max(options, key=lambda o: (round(o[0], 9), o[1].id), default=None)
+    return max(options, key=lambda o: (round(o.worth, 9), o.check.id), default=None)
 
 
 def _weigh(
     tables: Tables, outlook: Outlook, record: CheckRecord, field: Sequence[str], pair: Sequence[str]
-) -> tuple[float, Check]:
+) -> Option:
     total = math.fsum(outlook.probability[d] for d in field)
     prior = {d: outlook.probability[d] / total for d in field}
     shifts = [outlook.shift(_atoms(facts)) for facts in (record.yes, record.no)]
     posteriors = _posteriors(prior, shifts)
     gain = _entropy(prior) - math.fsum(p * _entropy(after) for p, after in posteriors)
-    actions = {outlook.action_of(max(after, key=lambda d: (after[d], d))) for _, after in posteriors}
-    changes = bool(actions - {outlook.action})
+    yes, no = (outlook.action_of(max(after, key=lambda d: (after[d], d))) for _, after in posteriors)
+    changes = bool({yes, no} - {outlook.action})
     worth = gain * (tables.weights["next_check"]["changes_decision"] if changes else 1) / record.effort
-    return worth, to_check(record, tuple(pair), changes)
+    return Option(worth=worth, check=to_check(record, tuple(pair), changes), yes=yes, no=no)
 
 
 def _posteriors(

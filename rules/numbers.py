@@ -10,7 +10,9 @@ from rules.situation import number
 from rules.tables import Tables
 
 
-def numbers(tables: Tables, facts: Sequence[Fact], stage: StageReading, earlier: Sequence[Earlier]) -> tuple[Number, ...]:
+def numbers(
+    tables: Tables, facts: Sequence[Fact], stage: StageReading, earlier: Sequence[Earlier]
+) -> tuple[Number, ...]:
     """Days to black layer and, when price and cost were told, the break-even response."""
     made: list[Number] = []
     if stage.days_to_r6:
@@ -23,10 +25,14 @@ def numbers(tables: Tables, facts: Sequence[Fact], stage: StageReading, earlier:
     if price and cost:
         made.append(
             Number(
-                name="break_even_bu_ac", value=round(break_even(cost, price), 1), low=None, high=None,
-                unit="bu/ac", sources=("ntf19",),
+                name="break_even_bu_ac",
+                value=round(break_even(cost, price), 1),
+                low=None,
+                high=None,
+                unit="bu/ac",
+                sources=("ntf19",),
             )
-        )  # fmt: skip
+        )
     return tuple(made)
 
 

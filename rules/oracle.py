@@ -7,13 +7,21 @@ which a person waits; the tests prove that both give the same trace.
 from __future__ import annotations
 
 import itertools
+import operator
 from collections import defaultdict
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 
 from rules.facts import Atom, key
 from rules.model import Firing
 from rules.records import Condition, Rule
 from rules.trace import firing
+
+_ORDERINGS: dict[str, Callable[[int, int], bool]] = {
+    ">=": operator.ge,
+    "<=": operator.le,
+    ">": operator.gt,
+    "<": operator.lt,
+}
 
 
 def _holds(condition: Condition, value: str | int) -> bool:
@@ -24,9 +32,7 @@ def _holds(condition: Condition, value: str | int) -> bool:
         return value in wanted
     if isinstance(value, str) or isinstance(wanted, str):
         return False
-    return (
-        value >= wanted if test == ">=" else value <= wanted if test == "<=" else value > wanted if test == ">" else value < wanted
-    )  # fmt: skip
+    return _ORDERINGS[test](value, wanted)
 
 
 class Oracle:
@@ -45,8 +51,8 @@ class Oracle:
     def _index(self, rule: Rule) -> None:
         if rule.unless:
             self._gated[rule.phase].append(rule)
-        for attribute, operator, wanted in rule.when:
-            if operator not in ("=", "in"):
+        for attribute, test, wanted in rule.when:
+            if test not in ("=", "in"):
                 self._ranged[attribute].append(rule)
                 continue
             for value in wanted if isinstance(wanted, tuple) else (wanted,):

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
-from datetime import date
 
+from rules.case import Case
 from rules.differential import parted, rank
 from rules.facts import Atom
 from rules.identify import Identification
@@ -54,17 +54,18 @@ def settle(
     verdicts = [verdict_of(d) for d in heard]
     actions = {v.action for v in verdicts} | {verdict_of(d).action for d in against}
     if len(actions) == 1:
-        return _as(lead)
+        return only(lead)
     if Action.SPRAY in actions:
         return _look_or_sample(run, rules, tables, found, lead, verdicts, against, shared)
     for action in (Action.HOLD, Action.SCOUT):
         for verdict in verdicts:
             if verdict.action is action:
-                return _as(verdict)
-    return _as(lead)
+                return only(verdict)
+    return only(lead)
 
 
-def _as(verdict: Verdict) -> Settled:
+def only(verdict: Verdict) -> Settled:
+    """The decision where one verdict is all there is."""
     return Settled(
         action=verdict.action,
         verdict=verdict,
@@ -129,20 +130,19 @@ def _check_open(tables: Tables, found: Identification, named: set[str]) -> bool:
     )
 
 
-def dated(
-    tables: Tables, settled: Settled, code: str | None, group: str | None, on: date, lead_days: int, wet: bool
-) -> Decision:
+def dated(tables: Tables, settled: Settled, case: Case, lead_days: int) -> Decision:
     """The decision with its dates: last useful spray day, day to look again."""
-    plan = settled.verdict.plan
+    plan, code, group = settled.verdict.plan, case.stage.code, case.group
     closes = closes_in(tables, plan, code, group) if code and group and plan != "none" else None
     days = settled.rescout_days
     if days is None and settled.action in (Action.HOLD, Action.SCOUT, Action.SAMPLE):
+        wet = any("moisture=wet" in f.concluded for f in settled.verdict.trace)
         days = round(tables.figures["wet_rescout_days" if wet else "rescout_days"].value)
-    wants_spray_date = settled.action in (Action.SPRAY, Action.SAMPLE, Action.HOLD) and closes is not None
+    has_spray_day = settled.action in (Action.SPRAY, Action.SAMPLE, Action.HOLD) and closes is not None
     return Decision(
         action=settled.action,
-        spray_by=spray_by(on, closes, lead_days) if wants_spray_date else None,
-        rescout_on=rescout_on(on, days, closes, lead_days) if days is not None else None,
+        spray_by=spray_by(case.on, closes, lead_days) if has_spray_day else None,
+        rescout_on=rescout_on(case.on, days, closes, lead_days) if days is not None else None,
         look_for=settled.look_for,
         because=settled.because,
     )

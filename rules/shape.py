@@ -81,7 +81,9 @@ def build(
     values: dict[str, object] = dict(given)
     for key in raw:
         if key not in known:
-            faults.append(Fault(file=file, record=record, message=f"unknown key {key!r}; allowed: {', '.join(known)}"))
+            faults.append(
+                Fault(file=file, record=record, message=f"unknown key {key!r}; allowed: {', '.join(known)}")
+            )
     for name, spec in known.items():
         if name in given:
             continue

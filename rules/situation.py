@@ -102,7 +102,9 @@ def last_spray(facts: Sequence[Fact], earlier: Sequence[Earlier], tables: Tables
 
 def _spray(facts: Sequence[Fact], tables: Tables) -> Spray:
     on, stage = latest(facts, "sprayed_on"), latest(facts, "spray_stage")
-    actives = [str(f.value) for f in facts if f.attribute == "active_ingredient" and f.status is Status.PRESENT]
+    actives = [
+        str(f.value) for f in facts if f.attribute == "active_ingredient" and f.status is Status.PRESENT
+    ]
     groups = {tables.actives[a]["frac_group"] for a in actives if a in tables.actives}
     for f in facts:
         if f.attribute == "active_class" and f.status is Status.PRESENT:
@@ -152,4 +154,3 @@ def _leaves_out(spray: Spray, on: date, stage: StageReading, tables: Tables) -> 
     now = round(days_after_silk(stage.code, tables.agronomy))
     tassel = round(tables.figures["tassel_before_silk_days"].value)
     return spray.on >= on - timedelta(days=now + tassel)
-

@@ -89,7 +89,9 @@ def _listed(kind: type[T], path: Traversable, name: str, faults: list[Fault]) ->
     """One record an entry of the file's array of tables ``name``."""
     made = []
     for number, raw in enumerate(_toml(path, faults).get(name, []), start=1):
-        record = build(kind, raw, file=path.name, record=str(raw.get("id", f"{name} {number}")), faults=faults)
+        record = build(
+            kind, raw, file=path.name, record=str(raw.get("id", f"{name} {number}")), faults=faults
+        )
         if record is not None:
             made.append(record)
     return made

@@ -18,7 +18,16 @@ DECIDING = ("find", "pressure", "threshold", "decide")
 
 Run = Callable[[Iterable[tuple[Iterable[Atom], Sequence[str]]]], list[Firing]]
 
-_SUPPORTING = ("air", "cover", "reaction", "reaches_ear", "reaches_third", "on_ear_leaf", "half_plants", "many_stops")
+_SUPPORTING = (
+    "air",
+    "cover",
+    "reaction",
+    "reaches_ear",
+    "reaches_third",
+    "on_ear_leaf",
+    "half_plants",
+    "many_stops",
+)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -53,7 +62,12 @@ def lead_atoms(tables: Tables, lead: str, group: str | None, facts: Iterable[Ato
 
 
 def decide(
-    run: Run, rules: dict[str, Rule], tables: Tables, atoms: Iterable[Atom], lead: str | None, group: str | None
+    run: Run,
+    rules: dict[str, Rule],
+    tables: Tables,
+    atoms: Iterable[Atom],
+    lead: str | None,
+    group: str | None,
 ) -> Verdict:
     """The verdict for one lead (or for a clean field, ``lead`` None).
 
@@ -88,7 +102,12 @@ def _read(
 
 
 def _because(
-    tables: Tables, rules: dict[str, Rule], trace: list[Firing], chosen: list[Rule], plan: str, group: str | None
+    tables: Tables,
+    rules: dict[str, Rule],
+    trace: list[Firing],
+    chosen: list[Rule],
+    plan: str,
+    group: str | None,
 ) -> tuple[Reason, ...]:
     """The deciding rules first, then the threshold, the window, and what they rest on."""
     reasons = [_reason(r) for r in chosen]

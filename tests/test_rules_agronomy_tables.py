@@ -97,3 +97,12 @@ def test_dry_matter_and_yield_to_be_made_are_one_figure() -> None:
 def test_a_straight_line_between_points() -> None:
     points = [(0.0, 10.0), (1.0, 20.0), (3.0, 0.0)]
     assert [between(points, x) for x in (0, 0.5, 1, 2, 3)] == [10, 15, 20, 10, 0]
+
+
+def test_every_disorder_that_a_table_names_has_its_page() -> None:
+    tables = load()
+    book = tables.loss
+    named = {item.disorder for item in (*tables.weather.favour, *tables.weather.published_range)}
+    named |= {item.disorder for item in (*book.severity_band, *book.severity_slope, book.progress_line)}
+    pages = {path.stem for path in SHIPPED.glob("disorders/*.toml")}
+    assert named - pages == set()

@@ -28,7 +28,7 @@ def day_or_none(year: int, month: int, day: int) -> date | None:
 
 
 def day_of_month(day: int, base: date, lean: Lean) -> date | None:
-    """ "The 14th": the latest such day up to ``base``, or the next one from it.
+    """Reads "The 14th": the latest such day up to ``base``, or the next one from it.
 
     Months without that day are passed over.  No lean means the past.
     """
@@ -43,7 +43,7 @@ def day_of_month(day: int, base: date, lean: Lean) -> date | None:
 
 
 def month_day(month: int, day: int, base: date, lean: Lean) -> date | None:
-    """ "July 9": the last one, the next one (``base`` itself counts), or the nearest."""
+    """Reads "July 9": the last one, the next one (``base`` itself counts), or the nearest."""
     years = range(base.year - 4, base.year + 5)
     days = [found for year in years if (found := day_or_none(year, month, day))]
     if lean is Lean.PAST:
@@ -54,14 +54,14 @@ def month_day(month: int, day: int, base: date, lean: Lean) -> date | None:
 
 
 def weekday(number: int, base: date, lean: Lean) -> date:
-    """ "Tuesday" (1): the next one for the future, else the last; never ``base`` itself."""
+    """Reads "Tuesday" (1): the next one for the future, else the last; never ``base`` itself."""
     if lean is Lean.FUTURE:
         return base + timedelta(days=(number - base.weekday() - 1) % _WEEK + 1)
     return base - timedelta(days=(base.weekday() - number - 1) % _WEEK + 1)
 
 
 def this_weekday(number: int, base: date) -> date:
-    """ "This Friday": the next one, ``base`` itself counting."""
+    """Reads "This Friday": the next one, ``base`` itself counting."""
     return base + timedelta(days=(number - base.weekday()) % _WEEK)
 
 

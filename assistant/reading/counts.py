@@ -30,7 +30,7 @@ _REACH = 8
 
 
 def lesions_each(sheet: Sheet) -> list[Found]:
-    """ "4 lesions per leaf", "two spots a plant", "6 pustules on the ear leaf"."""
+    """Reads "4 lesions per leaf", "two spots a plant", "6 pustules on the ear leaf"."""
     found: list[Found] = []
     for number in sheet.numbers:
         if number.tail or number.fraction or number.decade:
@@ -50,7 +50,7 @@ def lesions_each(sheet: Sheet) -> list[Found]:
 
 
 def push_tests(sheet: Sheet) -> list[Found]:
-    """ "Pushed 20, 6 went over", "six of twenty failed the push test", "30 percent failed"."""
+    """Reads "Pushed 20, 6 went over", "six of twenty failed the push test", "30 percent failed"."""
     if not any(word in _PUSH for word in sheet.words):
         return []
     found: list[Found] = []
@@ -75,7 +75,7 @@ def plants(sheet: Sheet) -> list[Found]:
 
 
 def _of(sheet: Sheet, number: Number) -> tuple[Number, Number, int, str] | None:
-    """ "7 of 20", "three plants out of twenty five": both numbers, the token after, the joiner."""
+    """Reads "7 of 20", "three plants out of twenty five": both numbers, the token after, the joiner."""
     if number.slashed:
         return _slashed(sheet, number)
     affected = number.alone()
@@ -97,7 +97,7 @@ def _of(sheet: Sheet, number: Number) -> tuple[Number, Number, int, str] | None:
 
 
 def _slashed(sheet: Sheet, number: Number) -> tuple[Number, Number, int, str] | None:
-    """ "2/10 plts": a slash is a count only beside a plant."""
+    """Reads "2/10 plts": a slash is a count only beside a plant."""
     if sheet.word(number.last) not in _PLANTS | _EARS:
         return None
     over, under = (float(figure) for figure in sheet.words[number.core].lstrip("~<>≈").split("/")[:2])
@@ -166,7 +166,7 @@ def _share(affected: float, checked: float) -> float:
 
 
 def _checked_then_had(sheet: Sheet) -> list[Found]:
-    """ "Checked 20 plants, 7 had it", "20 plants checked, 3 with lesions", "out of 20, 7 had it"."""
+    """Reads "Checked 20 plants, 7 had it", "20 plants checked, 3 with lesions", "out of 20, 7 had it"."""
     samples = [number for number in sheet.numbers if _is_sample(sheet, number)]
     rows = [
         (abs(other.first - number.first), number, other)
@@ -188,7 +188,14 @@ def _pairs(sheet: Sheet, checked: Number, affected: Number) -> bool:
 
 def _is_sample(sheet: Sheet, number: Number) -> bool:
     """Whether a number counts the plants that were looked at."""
-    if number.tail or number.fraction or number.decade or number.is_range or number.pair or not _whole(number):
+    if (
+        number.tail
+        or number.fraction
+        or number.decade
+        or number.is_range
+        or number.pair
+        or not _whole(number)
+    ):
         return False
     noun = sheet.word(number.last) in _PLANTS
     before = _ends_before(sheet, number.first)
@@ -214,7 +221,7 @@ def _had(sheet: Sheet, number: Number) -> bool:
 
 
 def _lone_counts(sheet: Sheet) -> list[Found]:
-    """ "Checked fifty plants"; "on three plants"."""
+    """Reads "Checked fifty plants"; "on three plants"."""
     found: list[Found] = []
     for number in sheet.numbers:
         alone = number.alone()
@@ -241,7 +248,7 @@ def _failed_of(sheet: Sheet, number: Number) -> tuple[Number, Number, int] | Non
 
 
 def _pushed_then(sheet: Sheet, number: Number) -> tuple[Number, Number, int] | None:
-    """ "Pushed 20, 6 went over"."""
+    """Reads "Pushed 20, 6 went over"."""
     step = sheet.skip_back(number.first - 1, frozenset({"on", "about", "test", "tested", "-"}), 3)
     if sheet.word(step) not in _PUSH:
         return None

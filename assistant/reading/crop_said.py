@@ -26,7 +26,7 @@ _REACH = 9
 
 
 def populations(sheet: Sheet) -> list[Found]:
-    """ "34,000", "34 thousand population", "thirty four population", "planted at 32k"."""
+    """Reads "34,000", "34 thousand population", "thirty four population", "planted at 32k"."""
     found: list[Found] = []
     low, high = sheet.bounds.get("population_per_ac", (0, 0))
     for number in sheet.numbers:
@@ -39,14 +39,16 @@ def populations(sheet: Sheet) -> list[Found]:
             number = number.alone().scaled(_THOUSAND)
         if sheet.word(number.last) in _POPULATION_NOT or not low <= number.low <= number.high <= high:
             continue
-        named = [number.first - back for back in (1, 2) if sheet.word(number.first - back) in _POPULATION_SURE]
+        named = [
+            number.first - back for back in (1, 2) if sheet.word(number.first - back) in _POPULATION_SURE
+        ]
         first = named[0] if named else None
         found.append(said(sheet, "population_per_ac", number, number.last + size, first=first))
     return found
 
 
 def volumes(sheet: Sheet) -> list[Found]:
-    """ "15 gallons an acre", "2 gpa"."""
+    """Reads "15 gallons an acre", "2 gpa"."""
     found: list[Found] = []
     for number in sheet.numbers:
         if number.tail in _GALLONS or (not number.tail and sheet.word(number.last) in _GALLONS):
@@ -94,7 +96,11 @@ def _cue_before(sheet: Sheet, number: Number) -> int | None:
 def _ends(sheet: Sheet, number: Number) -> bool:
     """Whether no unit stands behind a score."""
     after = sheet.word(number.last)
-    return not after or not (after.isalpha() or after in ("%", '"', "°", "/", "-")) or after in ("on", "for", "and", "to", "against")
+    return (
+        not after
+        or not (after.isalpha() or after in ("%", '"', "°", "/", "-"))
+        or after in ("on", "for", "and", "to", "against")
+    )
 
 
 def _scale(sheet: Sheet, number: Number) -> tuple[float, tuple[float, float] | None, int]:
@@ -114,7 +120,10 @@ def _scale(sheet: Sheet, number: Number) -> tuple[float, tuple[float, float] | N
 def _best_end(sheet: Sheet, last: int, scale: tuple[float, float] | None) -> tuple[float | None, int]:
     """The end that is best, from "9 is best", "with nine good", "best is 9" or "1 is worst"."""
     for number in sheet.numbers:
-        if not last <= number.first <= last + _REACH or sheet.sentences[number.first] != sheet.sentences[last - 1]:
+        if (
+            not last <= number.first <= last + _REACH
+            or sheet.sentences[number.first] != sheet.sentences[last - 1]
+        ):
             continue
         at = sheet.skip(number.last, _IS, 3)
         if size := sheet.phrase(at, _BEST):

@@ -53,20 +53,33 @@ class _Verb:
     attribute: str
 
 
+@dataclass(frozen=True, slots=True)
+class _Stretch:
+    """The words of a note with its spans and verbs; each word's sentence and clause by number."""
+
+    said: tuple[str, ...]
+    spans: Sequence[Span]
+    verbs: list[_Verb]
+    sentence: list[int]
+    clause: list[int]
+
+
 def subjects(said: tuple[str, ...], lines: Sequence[bool], spans: Sequence[Span]) -> list[Subject]:
     """The subject of each span; ``lines`` says which tokens begin a line."""
     dates = {at for span in spans for at in range(span.first, span.last)}
-    verbs = [verb for verb in _verbs(said) if verb.first not in dates]
-    sentence = _numbered(said, lines, _SENTENCE_ENDS)
-    clause = _numbered(said, lines, _SENTENCE_ENDS | _CLAUSE_ENDS)
+    stretch = _Stretch(
+        said,
+        spans,
+        [verb for verb in _verbs(said) if verb.first not in dates],
+        _numbered(said, lines, _SENTENCE_ENDS),
+        _numbered(said, lines, _SENTENCE_ENDS | _CLAUSE_ENDS),
+    )
     found: list[Subject] = []
     for index, span in enumerate(spans):
-        before = spans[index - 1] if index else None
-        if before and _joined(said, before, span):
+        if index and _joined(said, spans[index - 1], span):
             found.append(found[-1])
-            continue
-        verb = _nearest(said, span, verbs, before, sentence, clause)
-        found.append(_subject(said, span, verb, sentence, clause))
+        else:
+            found.append(_subject(stretch, span, _nearest(stretch, index)))
     return found
 
 
@@ -95,60 +108,72 @@ def _joined(said: tuple[str, ...], before: Span, span: Span) -> bool:
     return len(between) > 0 and set(between) <= _AGAIN and between[0] in ("and", "or", "&")
 
 
-def _nearest(
-    said: tuple[str, ...],
-    span: Span,
-    verbs: list[_Verb],
-    before: Span | None,
-    sentence: list[int],
-    clause: list[int],
-) -> _Verb | None:
-    ranked: list[tuple[int, int, _Verb]] = []
-    barred = before.last if before else 0
-    for verb in verbs:
-        here = sentence[verb.first] == sentence[span.first]
-        same = clause[verb.first] == clause[span.first]
-        if here and verb.last <= span.first and verb.first >= barred:
-            distance = span.first - verb.last
-            if distance <= _REACH_LEFT:
-                ranked.append((distance + (0 if same else 2 * _ACROSS), 0, verb))
-        elif here and verb.first >= span.last and verb.first - span.last <= _REACH_RIGHT:
-            distance = verb.first - span.last
-            opens = span.first == 0 or sentence[span.first - 1] != sentence[span.first] or said[span.first - 1] == "on"
-            if same or opens:
-                ranked.append((distance + (_ACROSS if same else 3 * _ACROSS), 1, verb))
-    return min(ranked, key=lambda row: row[:2])[2] if ranked else None
+def _nearest(stretch: _Stretch, index: int) -> _Verb | None:
+    """The verb that the span with this index goes with."""
+    ranked = [row for verb in stretch.verbs if (row := _rank(stretch, index, verb))]
+    return min(ranked, key=lambda row: row[0])[1] if ranked else None
 
 
-def _subject(
-    said: tuple[str, ...], span: Span, verb: _Verb | None, sentence: list[int], clause: list[int]
-) -> Subject:
-    attribute = _attribute(said, span, verb, sentence, clause)
-    lean = span.lean or _lean(said, span, attribute, clause)
+def _rank(stretch: _Stretch, index: int, verb: _Verb) -> tuple[int, _Verb] | None:
+    span = stretch.spans[index]
+    sentence, clause = stretch.sentence, stretch.clause
+    if sentence[verb.first] != sentence[span.first]:
+        return None
+    same = clause[verb.first] == clause[span.first]
+    if verb.last <= span.first:
+        barred = stretch.spans[index - 1].last if index else 0
+        distance = span.first - verb.last
+        near = verb.first >= barred and distance <= _REACH_LEFT
+        return (distance + (0 if same else 2 * _ACROSS), verb) if near else None
+    distance = verb.first - span.last
+    if not 0 <= distance <= _REACH_RIGHT or not (same or _opens(stretch, index, verb)):
+        return None
+    return distance + (_ACROSS if same else 3 * _ACROSS), verb
+
+
+def _opens(stretch: _Stretch, index: int, verb: _Verb) -> bool:
+    """Whether a date opens its sentence and the verb behind the comma has no date of its own."""
+    first = stretch.spans[index].first
+    opens = (
+        first == 0
+        or stretch.sentence[first - 1] != stretch.sentence[first]
+        or stretch.said[first - 1] == "on"
+    )
+    own = (
+        index + 1 < len(stretch.spans)
+        and stretch.clause[stretch.spans[index + 1].first] == stretch.clause[verb.first]
+    )
+    return opens and not own
+
+
+def _subject(stretch: _Stretch, span: Span, verb: _Verb | None) -> Subject:
+    attribute = DATE if verb is None or verb.attribute == "none" else _attribute(stretch, span, verb)
+    lean = span.lean or _lean(stretch.said, span, attribute, stretch.clause)
     if attribute in _BEHIND and lean is Lean.FUTURE:
         attribute = DATE
     return Subject(attribute, lean)
 
 
-def _attribute(
-    said: tuple[str, ...], span: Span, verb: _Verb | None, sentence: list[int], clause: list[int]
-) -> str:
-    if verb is None or verb.attribute == "none":
-        return DATE
+def _attribute(stretch: _Stretch, span: Span, verb: _Verb) -> str:
+    said, clause = stretch.said, stretch.clause
     attribute = verb.attribute
     near = [at for at in range(len(said)) if clause[at] in (clause[span.first], clause[verb.first])]
     if any(match(said, at, _NEIGHBOUR) for at in near if at < max(verb.first, span.first)):
-        if attribute == "sprayed_on":
-            return "neighbour_sprayed_on"
-        return attribute if attribute == "weather_on" else DATE
+        others = {"sprayed_on": "neighbour_sprayed_on", "weather_on": "weather_on"}
+        return others.get(attribute, DATE)
     if attribute == "sprayed_on" and any(said[at] in _NOT_FUNGICIDE for at in near):
         return DATE
     if attribute == "weather_on" and any(said[at] in _AMOUNT for at in near):
         return "rain_on"
-    here = [at for at in range(span.first) if sentence[at] == sentence[span.first]]
-    if attribute == "planned_harvest" and any(match(said, at, _EARLIEST) for at in [*here, span.last]):
+    if attribute == "planned_harvest" and _earliest(stretch, span):
         return "earliest_harvest"
     return attribute
+
+
+def _earliest(stretch: _Stretch, span: Span) -> bool:
+    sentence = stretch.sentence
+    here = [at for at in range(span.first) if sentence[at] == sentence[span.first]]
+    return any(match(stretch.said, at, _EARLIEST) for at in [*here, span.last])
 
 
 def _lean(said: tuple[str, ...], span: Span, attribute: str, clause: list[int]) -> Lean:
@@ -156,7 +181,9 @@ def _lean(said: tuple[str, ...], span: Span, attribute: str, clause: list[int]) 
         return Lean.FUTURE
     before = span.first - 1
     before -= before >= 0 and said[before] in ("the", "on")
-    if any(before - size + 1 >= 0 and match(said, before - size + 1, _FUTURE_BEFORE) == size for size in (1, 2)):
+    if any(
+        before - size + 1 >= 0 and match(said, before - size + 1, _FUTURE_BEFORE) == size for size in (1, 2)
+    ):
         return Lean.FUTURE
     if before >= 0 and said[before] in _PAST_BEFORE:
         return Lean.PAST

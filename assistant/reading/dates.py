@@ -7,6 +7,7 @@ dateparser, and only those words.  The base is the day of the note, never today.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from datetime import date, datetime, time
 from functools import lru_cache
@@ -16,13 +17,13 @@ from assistant.reading import days_named, days_told
 from assistant.reading.calendar_days import Lean
 from assistant.reading.date_subjects import DATE, RESCOUT, Subject, subjects
 from assistant.reading.day_spans import TABLE, Pattern, Span, word_at
-from assistant.reading.number_words import small
+from assistant.reading.number_words import NUMBER_WORDS
 from assistant.reading.numbers import plain
 from assistant.reading.tokens import Found, Token
 
 __all__ = ["DATE", "find"]
 
-_STARTS = days_named.STARTS | days_told.STARTS
+_STARTS = days_named.STARTS | days_told.STARTS | NUMBER_WORDS
 #: Holidays, figures and months before what is told from today; the bare day of the month last.
 _PATTERNS: tuple[Pattern, ...] = (
     days_told.PATTERNS[0],
@@ -32,7 +33,21 @@ _PATTERNS: tuple[Pattern, ...] = (
 )
 _AROUND = frozenset(TABLE["around"]["words"])
 _AROUND_SKIPPED = frozenset(TABLE["around"]["skipped"])
+_REWRITES: dict[str, str] = TABLE["relative"]["rewrite"]
+_REWRITTEN = re.compile(r"\b(?:" + "|".join(sorted(_REWRITES, key=len, reverse=True)) + r")\b")
 _HOUR = time(12)
+#: What cannot lie after the note's day.
+_PAST_ONLY = frozenset(
+    {
+        "planted_on",
+        "emerged_on",
+        "silked_on",
+        "sprayed_on",
+        "observed_on",
+        "sample_sent_on",
+        "neighbour_sprayed_on",
+    }
+)
 
 
 def find(text: str, tokens: Sequence[Token], on: date) -> list[Found]:
@@ -71,7 +86,7 @@ def _spans(said: tuple[str, ...]) -> list[Span]:
 
 def _may_start(said: tuple[str, ...], at: int) -> bool:
     word = said[at]
-    return word in _STARTS or word[0].isdigit() or small(said, at) is not None
+    return word in _STARTS or word[0].isdecimal()
 
 
 def _span(said: tuple[str, ...], at: int) -> Span | None:
@@ -92,7 +107,12 @@ def _reckoned(text: str, tokens: Sequence[Token], span: Span, subject: Subject, 
     if span.reckon is not None:
         return span.reckon(on, subject.lean)
     words = text[tokens[span.first].start : tokens[span.last - 1].end]
-    return _parsed(words.lower().replace("back", "ago"), on, subject.lean)
+    return _parsed(_rewritten(words.lower()), on, subject.lean)
+
+
+def _rewritten(words: str) -> str:
+    """The words with counts in figures and "back" as "ago", which dateparser knows."""
+    return _REWRITTEN.sub(lambda found: _REWRITES[found[0]], " ".join(words.split()))
 
 
 def _found(span: Span, subject: Subject, day: date, on: date) -> Found:
@@ -109,11 +129,6 @@ def _found(span: Span, subject: Subject, day: date, on: date) -> Found:
         derived=subject.attribute == RESCOUT,
         unit="days" if subject.attribute == RESCOUT else None,
     )
-
-
-_PAST_ONLY = frozenset(
-    {"planted_on", "emerged_on", "silked_on", "sprayed_on", "observed_on", "sample_sent_on", "neighbour_sprayed_on"}
-)
 
 
 def _parsed(words: str, on: date, lean: Lean) -> date | None:

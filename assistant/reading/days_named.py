@@ -53,7 +53,8 @@ def _slash(said: tuple[str, ...], at: int) -> Span | None:
         return None
     if match[3]:
         return _fixed(at, at + 1, _year(match[3]), month, day)
-    if word_at(said, at + 1) in _NOT_SLASH or word_at(said, at + 1) == "+":
+    after = word_at(said, at + 1)
+    if after in _NOT_SLASH or after == "+" or (after == "-" and word_at(said, at + 2)[:1].isdecimal()):
         return None
     if (day in _RULER and month < day) and not _ASKS.intersection(said[max(0, at - 3) : at]):
         return None
@@ -73,7 +74,7 @@ def _year(figures: str) -> int:
 
 
 def _month_first(said: tuple[str, ...], at: int) -> Span | None:
-    """ "July 9th, 2026", "may second", "september twentieth"."""
+    """Reads "July 9th, 2026", "may second", "september twentieth"."""
     month = _MONTHS.get(said[at])
     if month is None:
         return None
@@ -94,7 +95,7 @@ def _month_first(said: tuple[str, ...], at: int) -> Span | None:
 def _said_year(said: tuple[str, ...], at: int) -> tuple[int, int]:
     step = at + (word_at(said, at) == ",")
     word = word_at(said, step)
-    if len(word) == 4 and word.isdigit() and word.startswith("20"):
+    if len(word) == 4 and word.isdecimal() and word.startswith("20"):
         return int(word), step + 1
     return 0, at
 
@@ -104,7 +105,7 @@ def _day(said: tuple[str, ...], at: int) -> tuple[int, int]:
     word = word_at(said, at)
     if match := _SUFFIXED.match(word):
         return int(match[1]), at + 1
-    if word.isdigit() and len(word) <= 2:
+    if word.isdecimal() and len(word) <= 2:
         return int(word), at + 1
     day, last = _ordinal(said, at)
     return (day, last) if day else _cardinal(said, at)
@@ -125,7 +126,7 @@ def _cardinal(said: tuple[str, ...], at: int) -> tuple[int, int]:
 
 
 def _day_first(said: tuple[str, ...], at: int) -> Span | None:
-    """ "The ninth of july", "9th of July"."""
+    """Reads "The ninth of july", "9th of July"."""
     step = at + (said[at] == "the")
     match = _SUFFIXED.match(word_at(said, step))
     day, last = (int(match[1]), step + 1) if match else _ordinal(said, step)
@@ -136,20 +137,20 @@ def _day_first(said: tuple[str, ...], at: int) -> Span | None:
 
 
 def _day_alone(said: tuple[str, ...], at: int) -> Span | None:
-    """ "The 24th", "on the twentieth"; never "the second" or "the third leaf"."""
+    """Reads "The 24th", "on the twentieth"; never "the second" or "the third leaf"."""
     if said[at] != "the":
         return None
     match = _SUFFIXED.match(word_at(said, at + 1))
     day, last = (int(match[1]), at + 2) if match else _ordinal(said, at + 1)
     if not 0 < day <= 31 or word_at(said, last) in _NOT_ORDINAL:
         return None
-    if not match and (word_at(said, at - 1) not in _BEFORE_ORDINAL or last - at == 2 and day < 3):
+    if not match and (word_at(said, at - 1) not in _BEFORE_ORDINAL or (last - at == 2 and day < 3)):
         return None
     return Span(first=at, last=last, reckon=partial(day_of_month, day))
 
 
 def _month_part(said: tuple[str, ...], at: int) -> Span | None:
-    """ "Mid July", "end of May", "first week of July": all approximate."""
+    """Reads "Mid July", "end of May", "first week of July": all approximate."""
     first = at
     at += said[at] == "the"
     word = word_at(said, at)

@@ -39,7 +39,7 @@ STARTS = frozenset(
 
 
 def _weekday(said: tuple[str, ...], at: int) -> Span | None:
-    """ "Tuesday", "last Tuesday", "sat morning", "this Friday"."""
+    """Reads "Tuesday", "last Tuesday", "sat morning", "this Friday"."""
     before = said[at] if said[at] in ("last", "next", "this") else ""
     step = at + bool(before)
     past = word_at(said, step) in ("past", "coming") and bool(before)
@@ -49,7 +49,9 @@ def _weekday(said: tuple[str, ...], at: int) -> Span | None:
     if number is None:
         return None
     last = step + 1
-    last += word_at(said, last) == "." and word_at(said, step) in _SHORT and word_at(said, last + 1) in _DAY_PARTS
+    last += (
+        word_at(said, last) == "." and word_at(said, step) in _SHORT and word_at(said, last + 1) in _DAY_PARTS
+    )
     last += word_at(said, last) in _DAY_PARTS
     if word_at(said, last) == "before" and word_at(said, last + 1) == "last":
         return Span(first=at, last=last + 2, reckon=partial(_weeks_off, number, -1, Lean.PAST))
@@ -68,7 +70,9 @@ def _weekday_at(said: tuple[str, ...], at: int) -> int | None:
     if word in _WEEKDAYS:
         return _WEEKDAYS[word]
     placed = word_at(said, at - 1) in _BEFORE_SHORT
-    part = word_at(said, at + 1) in _DAY_PARTS or word_at(said, at + 2) in _DAY_PARTS and word_at(said, at + 1) == "."
+    part = word_at(said, at + 1) in _DAY_PARTS or (
+        word_at(said, at + 2) in _DAY_PARTS and word_at(said, at + 1) == "."
+    )
     return _SHORT.get(word) if placed or part else None
 
 
@@ -77,13 +81,15 @@ def _weeks_off(number: int, weeks: int, toward: Lean, base: date, _lean: Lean) -
 
 
 def _ago(said: tuple[str, ...], at: int) -> Span | None:
-    """ "Ten days ago", "a couple of weeks back", "a week ago Tuesday", "a month ago"."""
+    """Reads "Ten days ago", "a couple of weeks back", "a week ago Tuesday", "a month ago"."""
     count, step, loose = _count(said, at)
     unit = word_at(said, step)
     if not count or not (unit in _UNITS or unit in _LONG_UNITS):
         return None
     last = step + 1
-    if word_at(said, last) not in _AGO or (word_at(said, last) == "back" and word_at(said, last + 1) in ("in", "to")):
+    if word_at(said, last) not in _AGO or (
+        word_at(said, last) == "back" and word_at(said, last + 1) in ("in", "to")
+    ):
         return _from_now(said, at, step, count, loose=loose)
     if unit in _LONG_UNITS:
         return Span(first=at, last=last + 1, approx=True, lean=Lean.PAST)
@@ -96,7 +102,7 @@ def _ago(said: tuple[str, ...], at: int) -> Span | None:
 
 
 def _from_now(said: tuple[str, ...], at: int, step: int, count: int, *, loose: bool) -> Span | None:
-    """ "Two weeks from now", "a week from Tuesday"."""
+    """Reads "Two weeks from now", "a week from Tuesday"."""
     days = count * _UNITS.get(said[step], 0)
     if not days or word_at(said, step + 1) != "from":
         return None
@@ -124,16 +130,16 @@ def _count(said: tuple[str, ...], at: int) -> tuple[int, int, bool]:
         at, word = at + 1, said[at + 1]
     if word in _COUNTS:
         return _COUNTS[word], at + 1 + (word_at(said, at + 1) == "of"), word in _LOOSE_COUNTS
-    value, last = (int(word), at + 1) if word.isdigit() and len(word) <= 3 else (small(said, at) or (0, at))
+    value, last = (int(word), at + 1) if word.isdecimal() and len(word) <= 3 else (small(said, at) or (0, at))
     if value and word_at(said, last) in ("or", "to", "-"):
         further = word_at(said, last + 1)
-        second = (int(further), last + 2) if further.isdigit() else small(said, last + 1)
+        second = (int(further), last + 2) if further.isdecimal() else small(said, last + 1)
         return (second[0], second[1], True) if second else (0, at, False)
     return value, last, False
 
 
 def _near_day(said: tuple[str, ...], at: int) -> Span | None:
-    """ "Yesterday", "this morning", "day before yesterday", "last week", "over the weekend"."""
+    """Reads "Yesterday", "this morning", "day before yesterday", "last week", "over the weekend"."""
     size, days = phrase_at(said, at, _NEAR)
     if not size and said[at] in _DAYS:
         size, days = 1, _DAYS[said[at]]

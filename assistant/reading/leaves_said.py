@@ -35,6 +35,8 @@ def leaves_from_ear(spoken: tuple[str, ...]) -> list[Found]:
     """Every leaf counted from the ear leaf, with the canopy position that it is."""
     found: list[Found] = []
     at = 0
+    if not any(word.startswith(("ear", "el")) for word in spoken):
+        return found
     while at < len(spoken):
         one = _from_ear_leaf(spoken, at) or _to_ear_leaf(spoken, at)
         found += one
@@ -43,7 +45,7 @@ def leaves_from_ear(spoken: tuple[str, ...]) -> list[Found]:
 
 
 def _to_ear_leaf(spoken: tuple[str, ...], at: int) -> list[Found]:
-    """ "Two leaves below the ear", "third leaf above the ear", "one above the ear leaf"."""
+    """Reads "Two leaves below the ear", "third leaf above the ear", "one above the ear leaf"."""
     count = _count(spoken, at)
     if count is None:
         return []
@@ -83,7 +85,7 @@ def _count(spoken: tuple[str, ...], at: int) -> _Count | None:
 
 def _whole(spoken: tuple[str, ...], at: int) -> tuple[int, int] | None:
     word = _word(spoken, at)
-    if word.isdigit():
+    if word.isdecimal():
         return (int(word), at + 1) if 0 < int(word) <= _MOST else None
     found = small(spoken, at) if word else None
     return found if found and 0 < found[0] <= _MOST else None
@@ -102,7 +104,7 @@ def _direction(spoken: tuple[str, ...], at: int) -> tuple[int, int]:
 
 
 def _from_ear_leaf(spoken: tuple[str, ...], at: int) -> list[Found]:
-    """ "Ear leaf minus three", "ear leaf -3", "el+1"."""
+    """Reads "Ear leaf minus three", "ear leaf -3", "el+1"."""
     if glued := _GLUED_EAR.match(spoken[at]):
         return _found(at, at + 1, *_signed(glued[1], int(glued[2])))
     size = match(spoken, at, _EAR_LEAF)

@@ -62,7 +62,7 @@ def _is_unit(sheet: Sheet, number: Number, at: int) -> bool:
     word = sheet.word(at)
     if word.isalpha() and word != "in":
         return True
-    typed = any(figure.isdigit() or figure in "½¼¾⅓⅔⅛⅜⅝⅞" for figure in sheet.words[number.last - 1])
+    typed = any(figure.isdecimal() or figure in "½¼¾⅓⅔⅛⅜⅝⅞" for figure in sheet.words[number.last - 1])
     if word != "in":
         return typed
     return typed and sheet.word(at + 1) not in _NOT_AFTER_UNIT and part(sheet.words, at + 1) is None
@@ -88,7 +88,7 @@ def _and_part(sheet: Sheet, at: int) -> tuple[float, int] | None:
 
 
 def _unnumbered(sheet: Sheet, taken: frozenset[int]) -> Iterator[Length]:
-    """ "An inch", "inch and a half", "inch long"."""
+    """Reads "An inch", "inch and a half", "inch long"."""
     for at, word in enumerate(sheet.words):
         if word not in _SURE or at in taken or not word.isalpha():
             continue

@@ -11,9 +11,9 @@ from collections.abc import Sequence
 
 from assistant.reading.counts import lesions_each, plants, push_share, push_tests
 from assistant.reading.crop_said import populations, ratings, volumes
-from assistant.reading.numbers import plain
 from assistant.reading.leaves_said import leaves_from_ear
 from assistant.reading.money import costs, prices, yields
+from assistant.reading.numbers import plain
 from assistant.reading.shares import PERCENT, every_plant, shares
 from assistant.reading.sheet import NO_FACT, OUT_OF_BOUNDS, Bounds, Rule, Sheet, bounds, sheet_of
 from assistant.reading.sizes import compared, mark_sizes, rain, row_spacing
@@ -58,7 +58,7 @@ def find(tokens: Sequence[Token], limits: Bounds | None = None) -> list[Found]:
     plain_words = plain(tokens)
     found = stages(plain_words) + leaves_from_ear(plain_words)
     taken = frozenset(at for one in found for at in range(one.first, one.last))
-    sheet = sheet_of(tokens, taken, bounds() if limits is None else limits)
+    sheet = sheet_of(tokens, plain_words, taken, bounds() if limits is None else limits)
     for rule in RULES:
         more = rule(sheet)
         found += more

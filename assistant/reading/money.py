@@ -9,7 +9,9 @@ from assistant.reading.sheet import Sheet, nothing, said
 from assistant.reading.tokens import Found
 from assistant.reading.wordlists import phrases, words
 
-_WORDS = {name: words("units", "money", name) for name in ("dollars", "cents", "price", "price_skipped", "corn")}
+_WORDS = {
+    name: words("units", "money", name) for name in ("dollars", "cents", "price", "price_skipped", "corn")
+}
 _PER_BUSHEL = phrases("units", "money", "bushel")
 _PER_ACRE = phrases("units", "money", "acre")
 _TOTAL = phrases("units", "money", "total")
@@ -83,17 +85,25 @@ def _tonnes(sheet: Sheet, number: Number) -> Found | None:
 
 
 def _yield_word(sheet: Sheet, number: Number) -> Found | None:
-    """ "Two ten corn", "180 corn", "yield potential 220", "shooting for 220"."""
+    """Reads "Two ten corn", "180 corn", "yield potential 220", "shooting for 220"."""
     if number.tail or number.fraction or number.decade or number.low < 50 or number.high >= 1000:
         return None
     if sheet.word(number.first - 1) == "$" or number.low != int(number.low):
         return None
     if sheet.word(number.last) in _WORDS["corn"] and _is_yield(number):
         return said(sheet, "yield_potential_bu_ac", number, number.last, unit="bu/ac")
-    at = sheet.skip_back(number.first - 1, frozenset({"of", "for", "is", "at", "around", "potential", "goal", "about", ":", "to"}), 4)
+    at = sheet.skip_back(
+        number.first - 1,
+        frozenset({"of", "for", "is", "at", "around", "potential", "goal", "about", ":", "to"}),
+        4,
+    )
     cue = sheet.word(at) in _YIELD_CUES or (at != number.first - 1 and sheet.word(at + 1) in _SURE_YIELD)
     after = sheet.word(number.last)
-    ended = not after or not after[0].isalnum() or after in ("here", "on", "this", "and", "out", "if", "in", "easy", "or")
+    ended = (
+        not after
+        or not after[0].isalnum()
+        or after in ("here", "on", "this", "and", "out", "if", "in", "easy", "or")
+    )
     if cue and _is_yield(number) and ended and number.low >= 80 and after != "%":
         return said(sheet, "yield_potential_bu_ac", number, number.last, unit="bu/ac")
     return None
@@ -134,12 +144,18 @@ def _dollars(sheet: Sheet, number: Number) -> tuple[Number | None, int]:
         return None, number.last
     dollars, last = number.alone(), at + 1
     rest = sheet.number_at(last + (sheet.word(last) == "and"))
-    if rest and (sheet.word(rest.last) in _WORDS["cents"] or (rest.first == last and rest.low < 100)) and not rest.tail:
-        if sheet.word(rest.last) in _WORDS["cents"] or 10 <= rest.low:
-            cents = rest.low / 100
-            last = rest.last + (sheet.word(rest.last) in _WORDS["cents"])
-            dollars = replace(dollars, low=dollars.low + cents, high=dollars.high + cents)
+    cents = _cents(sheet, rest, last) if rest else 0
+    if rest and cents:
+        last = rest.last + (sheet.word(rest.last) in _WORDS["cents"])
+        dollars = replace(dollars, low=dollars.low + cents, high=dollars.high + cents)
     return dollars, last
+
+
+def _cents(sheet: Sheet, rest: Number, dollars_end: int) -> float:
+    """What a number behind "dollars" adds to them: it says "cents", or it stands right there."""
+    said_cents = sheet.word(rest.last) in _WORDS["cents"]
+    beside = rest.first == dollars_end and 10 <= rest.low < 100
+    return rest.low / 100 if (said_cents or beside) and not rest.tail else 0
 
 
 def _as_money(number: Number) -> Number | None:
@@ -175,7 +191,11 @@ def _price_cue(sheet: Sheet, number: Number, last: int, *, signed: bool) -> int 
 def _stands_alone(sheet: Sheet, last: int) -> bool:
     """Whether no unit follows the figure."""
     after = sheet.word(last)
-    return not after or not (after.isalpha() or after in ('"', "%", "°", "-", "/")) or after in ("and", "now", "so", "today")
+    return (
+        not after
+        or not (after.isalpha() or after in ('"', "%", "°", "-", "/"))
+        or after in ("and", "now", "so", "today")
+    )
 
 
 def _looks_like_price(sheet: Sheet, money: Number, last: int) -> bool:
@@ -205,7 +225,7 @@ def _cost(sheet: Sheet, number: Number) -> Found | None:
 
 
 def _cost_value(number: Number) -> Number:
-    """ "Thirty two fifty an acre" is 32.50; a smaller pair is two figures."""
+    """Reads "Thirty two fifty an acre" is 32.50; a smaller pair is two figures."""
     if number.pair and number.pair[0] >= 5:
         return _as_money(number) or number
     return number.alone()
@@ -229,6 +249,11 @@ def _cost_of(sheet: Sheet, number: Number, last: int, acre: int) -> str:
 def _own_words(sheet: Sheet, number: Number, last: int) -> list[int]:
     """The words of the clause nearer to this figure than to the next one across an "and" or "plus"."""
     clause = sheet.clause_range(number.core)
-    low = max((at + 1 for at in clause if at < number.first and sheet.words[at] in ("and", "plus", "+")), default=clause.start)
-    high = min((at for at in clause if at >= last and sheet.words[at] in ("and", "plus", "+")), default=clause.stop)
+    low = max(
+        (at + 1 for at in clause if at < number.first and sheet.words[at] in ("and", "plus", "+")),
+        default=clause.start,
+    )
+    high = min(
+        (at for at in clause if at >= last and sheet.words[at] in ("and", "plus", "+")), default=clause.stop
+    )
     return [at for at in range(low, high) if not number.first <= at < number.last]

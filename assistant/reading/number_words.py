@@ -34,12 +34,14 @@ _AFTER_QUARTER = frozenset(_NUMBER["after_bare_quarter"])
 _AFTER_PART = frozenset(_NUMBER["after_bare_part"])
 _ARTICLES = frozenset({"a", "an"})
 
-_DIGITS = re.compile(r"(\d{1,3}(?:,\d{3})+|\d+)?(\.\d+)?([^\d.,][^\d]*)?\Z")
+_DIGITS = re.compile(r"(\d{1,3}(?:,\d{3}){1,3}|\d{1,9})?(\.\d{1,9})?([^\d.,][^\d]*)?\Z")
 _SLASHED = re.compile(r"(\d{1,3})/(\d{1,3})([^\d/]*)\Z")
 _MIXED_GLYPH = re.compile(r"(\d*)([½¼¾⅓⅔⅛⅜⅝⅞])(.*)\Z")
 _DECADE = re.compile(r"'?(?:(low|mid|upper|high)-?)?([1-9]0)'?s\Z")
 _ORDINAL_OR_TIME = frozenset({"st", "nd", "rd", "th", "am", "pm", "a.m.", "p.m.", "ies"})
-_DOTS = frozenset({".", "..", "..."})
+
+#: Every word that a number can begin with, decades glued to their part ("mid-80s") aside.
+NUMBER_WORDS = frozenset({"a", "an"}.union(_SMALL, _DENOMINATORS, _DECADES, _COUNTED, _PARTS, _POINT, _OH))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -65,15 +67,18 @@ class Part:
 
 def part(words: tuple[str, ...], at: int) -> Part | None:
     """The longest number that begins at token ``at``, if any."""
+    found = _figure(words, at)
+    return _with_half(words, found) if found and not found.decade else found
+
+
+def _figure(words: tuple[str, ...], at: int) -> Part | None:
+    """A number without the "and a half" that may follow it."""
     if at >= len(words):
         return None
-    word = words[at]
-    found = _decade(words, at)
-    if found is None and (word[0].isdigit() or word[0] in ".'½¼¾⅓⅔⅛⅜⅝⅞"):
-        found = _typed(words, at)
-    elif found is None:
-        found = _spoken(words, at)
-    return _with_half(words, found) if found and not found.decade else found
+    if found := _decade(words, at):
+        return found
+    typed = words[at][0].isdecimal() or words[at][0] in ".'½¼¾⅓⅔⅛⅜⅝⅞"
+    return _typed(words, at) if typed else _spoken(words, at)
 
 
 def small(words: tuple[str, ...], at: int) -> tuple[int, int] | None:
@@ -100,9 +105,7 @@ def _value(last: int, value: float, **more: Any) -> Part:
 def _typed(words: tuple[str, ...], at: int) -> Part | None:
     word = words[at]
     if found := _MIXED_GLYPH.match(word):
-        return _value(
-            at + 1, int(found[1] or 0) + _GLYPHS[found[2]], tail=found[3], fraction=not found[1]
-        )
+        return _value(at + 1, int(found[1] or 0) + _GLYPHS[found[2]], tail=found[3], fraction=not found[1])
     if found := _SLASHED.match(word):
         return _slashed(at, int(found[1]), int(found[2]), found[3])
     found = _DIGITS.match(word)
@@ -243,7 +246,7 @@ def _with_half(words: tuple[str, ...], found: Part) -> Part:
         return found
     at = found.last
     if _word(words, at) == "and":
-        rest = part(words, at + 1) if _word(words, at + 1)[:1] not in ("", ".") else None
+        rest = _figure(words, at + 1) if _word(words, at + 1)[:1] not in ("", ".") else None
         if rest and rest.fraction and rest.high < 1 and _word(words, rest.last) != "of":
             total = found.low + rest.low
             return replace(rest, low=total, high=total, fraction=False, slashed=False)
@@ -263,7 +266,7 @@ def _decade(words: tuple[str, ...], at: int) -> Part | None:
     if last == 0:
         return None
     glued = _DECADE.match(words[step])
-    if glued and glued[1]:
+    if glued and glued[1]:  # "mid-80s" as one word
         parts = [_PARTS[glued[1]]]
     low = parts[0][0] if parts else 0
     high = parts[-1][1] if parts else 9
@@ -287,8 +290,8 @@ def _decade_base(words: tuple[str, ...], at: int) -> tuple[int, int]:
     word = _word(words, at)
     if word in _DECADES:
         return _DECADES[word], at + 1
-    if found := _DECADE.match(word):
+    if word[-1:] == "s" and (found := _DECADE.match(word)):
         return int(found[2]), at + 1
-    if len(word) == 2 and word.isdigit() and word[1] == "0" and _word(words, at + 1) in ("'s", "ies"):
+    if len(word) == 2 and word.isdecimal() and word[1] == "0" and _word(words, at + 1) in ("'s", "ies"):
         return int(word), at + 2
     return 0, 0

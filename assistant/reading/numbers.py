@@ -11,7 +11,7 @@ import re
 from collections.abc import Sequence, Set
 from dataclasses import dataclass, replace
 
-from assistant.reading.number_words import Part, part
+from assistant.reading.number_words import NUMBER_WORDS, Part, part
 from assistant.reading.tokens import Token
 from assistant.reading.wordlists import match, meanings, phrases, table, words
 
@@ -24,9 +24,15 @@ _NAMED = words("units", "number", "named")
 _COMPASS = words("units", "number", "compass")
 _NAME_SIZES = frozenset(float(size) for size in _NUMBER["name_sizes"])
 _LENGTHS = meanings("units", "length")
-_GLUED_RANGE = re.compile(r"(\d+(?:\.\d+)?|\d+/\d+)-(\d+(?:\.\d+)?|\d+/\d+)([^\d-]*)\Z")
+_BEGIN = frozenset({"between", *_BEFORE, *NUMBER_WORDS})
+_BEGIN_FIGURES = frozenset("0123456789.'~<>≈≤≥½¼¾⅓⅔⅛⅜⅝⅞")
+_GLUED_RANGE = re.compile(
+    r"(\d{1,6}(?:\.\d{1,6})?|\d{1,3}/\d{1,3})-(\d{1,6}(?:\.\d{1,6})?|\d{1,3}/\d{1,3})([^\d-]*)\Z"
+)
 _GLUED_APPROX = re.compile(r"[~≈<>≤≥]=?(?=[\d.])")
-_DASHES = str.maketrans({"–": "-", "—": "-", "‑": "-", "−": "-", "’": "'", "‘": "'", "”": '"', "“": '"', "″": '"'})
+_DASHES = str.maketrans(
+    {"–": "-", "—": "-", "‑": "-", "−": "-", "’": "'", "‘": "'", "”": '"', "“": '"', "″": '"'}
+)
 _DOTTED = re.compile(r"(?:[a-z]{1,5}|°[a-z]?)\.\Z")
 
 
@@ -72,8 +78,12 @@ class Number:
 
 def plain(tokens: Sequence[Token]) -> tuple[str, ...]:
     """The words of the tokens, dashes and quotes made plain, dots after short words gone."""
-    found = [token.text.translate(_DASHES) or " " for token in tokens]
-    return tuple(word[:-1] if word[-1] == "." and _DOTTED.match(word) else word for word in found)
+    return tuple(_plain_word(token.text) for token in tokens)
+
+
+def _plain_word(text: str) -> str:
+    word = text if text.isascii() else text.translate(_DASHES)
+    return word[:-1] if word[-1:] == "." and _DOTTED.match(word) else word or " "
 
 
 def scan(spoken: tuple[str, ...], skip: Set[int] = frozenset()) -> tuple[Number, ...]:
@@ -81,7 +91,7 @@ def scan(spoken: tuple[str, ...], skip: Set[int] = frozenset()) -> tuple[Number,
     found: list[Number] = []
     at = 0
     while at < len(spoken):
-        number = None if at in skip else read(spoken, at)
+        number = read(spoken, at) if may_begin(spoken[at]) and at not in skip else None
         if number is None or not skip.isdisjoint(range(number.first, number.last)):
             at += 1
         elif name := _name_end(spoken, number):
@@ -90,6 +100,11 @@ def scan(spoken: tuple[str, ...], skip: Set[int] = frozenset()) -> tuple[Number,
             found.append(number)
             at = number.last
     return tuple(found)
+
+
+def may_begin(word: str) -> bool:
+    """Whether a quantity can begin with this word (a quick look before the long one)."""
+    return word in _BEGIN or word[0] in _BEGIN_FIGURES or word[-2:] == "0s"
 
 
 def read(spoken: tuple[str, ...], at: int) -> Number | None:

@@ -19,6 +19,9 @@ _SIGNS_OF_CLEAN = frozenset({"lesion_form", "problem", "suspected_problem", "rai
 def settle(passage: Passage) -> None:
     """Apply every convention in turn."""
     for step in (
+        _two_readings,
+        _dates,
+        _out_of_bounds,
         _percents,
         _stages_of_events,
         _stages_of_sprays,
@@ -39,6 +42,43 @@ def _sentences(passage: Passage) -> Iterator[list[Mention]]:
     for mention in passage.live:
         found.setdefault(passage.sentence[mention.first], []).append(mention)
     yield from found.values()
+
+
+def _two_readings(passage: Passage) -> None:
+    """A bare "upper" is the leaf's or the plant's as its sentence says; else it is asked back."""
+    for mentions in _sentences(passage):
+        said = {m.attribute for m in mentions}
+        for mention in (m for m in mentions if m.attribute == "ask_back"):
+            if "leaf_surface" in said or "canopy_position" in said:
+                mention.attribute = "leaf_surface" if "leaf_surface" in said else "canopy_position"
+                mention.value = "upper"
+            elif mention.form == "top":
+                mention.drop("mere grammar")
+            else:
+                mention.drop("asked back")
+
+
+def _dates(passage: Passage) -> None:
+    """A date of nothing named is that of the weather or the spray in its clause, else understood and no fact."""
+    for mention in (m for m in passage.live if m.attribute == "date"):
+        near = {m.attribute for m in passage.live if passage.clause[m.first] == passage.clause[mention.first]}
+        events = near & group("weather") - {"humidity", "temperature_f"}
+        if "sprayed" in near:
+            mention.attribute = "sprayed_on"
+        elif "rain_in" in near or "rain_mm" in near:
+            mention.attribute = "rain_on"
+        elif events:
+            mention.attribute = "weather_on"
+        elif "scouted" in near:
+            mention.attribute = "observed_on"
+        else:
+            mention.drop("a date of nothing named")
+
+
+def _out_of_bounds(passage: Passage) -> None:
+    for mention in passage.live:
+        if mention.attribute == "out_of_bounds":
+            mention.drop("out of its range")
 
 
 def _percents(passage: Passage) -> None:

@@ -69,7 +69,7 @@ def shares(sheet: Sheet) -> list[Found]:
 
 
 def every_plant(sheet: Sheet) -> list[Found]:
-    """ "Every plant" is 100 % of plants, "nearly every plant" about that, "every other plant" 50."""
+    """Reads "Every plant" is 100 % of plants, "nearly every plant" about that, "every other plant" 50."""
     found: list[Found] = []
     for at, word in enumerate(sheet.words):
         if word not in _EVERY and word not in _EVERY_OTHER:
@@ -82,7 +82,12 @@ def every_plant(sheet: Sheet) -> list[Found]:
         value = 50 if other else 100
         found.append(
             Found(
-                first=first, last=at + size, attribute="incidence_pct", value=value, approx=first < at, unit="%"
+                first=first,
+                last=at + size,
+                attribute="incidence_pct",
+                value=value,
+                approx=first < at,
+                unit="%",
             )
         )
     return found
@@ -158,7 +163,7 @@ def _noun_before(sheet: Sheet, number: Number) -> tuple[str, int]:
 def _fact(sheet: Sheet, number: Number, last: int, name: str, first: int | None = None) -> Found:
     attribute = _ATTRIBUTES[name] if name else PERCENT
     found = said(sheet, attribute, number, last, first=first, unit="%")
-    if attribute == PERCENT and not (0 <= number.low and number.high <= 100):
+    if attribute == PERCENT and not (number.low >= 0 and number.high <= 100):
         return said(replace(sheet, bounds={PERCENT: (0, 100)}), PERCENT, number, last, unit="%")
     return found
 
@@ -167,7 +172,7 @@ def _fact(sheet: Sheet, number: Number, last: int, name: str, first: int | None 
 
 
 def _fraction(sheet: Sheet, number: Number) -> list[Found]:
-    """ "A quarter of the ear leaf", "half the plants"."""
+    """Reads "A quarter of the ear leaf", "half the plants"."""
     if number.high > 1 or (number.slashed and sheet.word(number.last) not in ("of", "the")):
         return []
     share = replace(number, low=as_percent(number.low), high=as_percent(number.high))
@@ -181,7 +186,7 @@ def _fraction(sheet: Sheet, number: Number) -> list[Found]:
 
 
 def _bare(sheet: Sheet, number: Number) -> list[Found]:
-    """ "Severity 5", "humidity at 90": the noun stands before and no unit follows."""
+    """Reads "Severity 5", "humidity at 90": the noun stands before and no unit follows."""
     name, begin = _noun_before(sheet, number)
     if not name or number.tail or number.pair or sheet.phrase(number.last, _COUNT_OF):
         return []

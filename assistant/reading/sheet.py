@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from functools import cache
 from importlib.resources import files
 
-from assistant.reading.numbers import Number, plain, scan
+from assistant.reading.numbers import Number, scan
 from assistant.reading.tokens import Found, Token
 from assistant.reading.wordlists import Phrase, match
 from rules.model import Value
@@ -98,9 +98,8 @@ class Sheet:
 Rule = Callable[[Sheet], list[Found]]
 
 
-def sheet_of(tokens: Sequence[Token], skip: frozenset[int], limits: Bounds) -> Sheet:
-    """The sheet of a note, with the numbers that do not touch the tokens in ``skip``."""
-    spoken = plain(tokens)
+def sheet_of(tokens: Sequence[Token], spoken: tuple[str, ...], skip: frozenset[int], limits: Bounds) -> Sheet:
+    """The sheet of a note, its words made plain, with the numbers outside the tokens in ``skip``."""
     sentences, clauses = _stretches(tokens, spoken)
     return Sheet(spoken, sentences, clauses, scan(spoken, skip), limits, skip)
 

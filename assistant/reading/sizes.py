@@ -28,13 +28,17 @@ _BARE = phrase_meanings("compare", "bare")
 _SIZED = phrase_meanings("compare", "sized")
 _FRAME_BEFORE = phrases("compare", "frame", "before")
 _FRAME_AFTER = phrases("compare", "frame", "after")
+_COMPARES = frozenset({*_BARE, *_SIZED, *_FRAME_BEFORE})
 
 
 def compared(sheet: Sheet) -> list[Found]:
-    """ "Pinhead", "size of a dime", "match head size"."""
+    """Reads "Pinhead", "size of a dime", "match head size"."""
     found: list[Found] = []
     at = 0
     while at < len(sheet.words):
+        if sheet.words[at] not in _COMPARES:
+            at += 1
+            continue
         before = sheet.phrase(at, _FRAME_BEFORE)
         one = _likened(sheet, at, before) or (_likened(sheet, at, 0) if before else None)
         if one:
@@ -53,7 +57,7 @@ def rain(sheet: Sheet) -> list[Found]:
 
 
 def row_spacing(sheet: Sheet) -> list[Found]:
-    """ "Thirty inch rows"."""
+    """Reads "Thirty inch rows"."""
     found: list[Found] = []
     for length in lengths(sheet):
         after = length.last + (sheet.word(length.last) == "-")
@@ -68,7 +72,7 @@ def row_spacing(sheet: Sheet) -> list[Found]:
 def mark_sizes(sheet: Sheet) -> list[Found]:
     """Length, width or size of marks; lengths of other things are claimed and left out."""
     found: list[Found] = []
-    rows = [row for row in lengths(sheet)]
+    rows = lengths(sheet)
     at = 0
     while at < len(rows):
         other = _other_side(sheet, rows, at)
@@ -124,7 +128,9 @@ def _after_rain(sheet: Sheet, length: Length) -> bool:
 
 
 def _got(sheet: Sheet, length: Length) -> bool:
-    before = sheet.skip_back(length.first - 1, frozenset({"about", "another", "us", "up", "a", "only", "just"}), 3)
+    before = sheet.skip_back(
+        length.first - 1, frozenset({"about", "another", "us", "up", "a", "only", "just"}), 3
+    )
     if sheet.word(before) not in _GOT or _measures_mark(sheet, length):
         return False
     return bool(sheet.phrase(length.last, _RAIN["when"]))

@@ -9,7 +9,7 @@ from __future__ import annotations
 import re
 from dataclasses import replace
 
-from assistant.reading.number_words import small
+from assistant.reading.number_words import NUMBER_WORDS, small
 from assistant.reading.numbers import Number
 from assistant.reading.sheet import Sheet, said
 from assistant.reading.tokens import Found
@@ -64,7 +64,7 @@ def milk_lines(sheet: Sheet) -> list[Found]:
 
 def _stage(spoken: tuple[str, ...], at: int) -> _Stage | None:
     word = spoken[at]
-    if word[0] not in "vr" and not word[0].isdigit() and small(spoken, at) is None:
+    if word[0] not in "vr0123456789" and word not in NUMBER_WORDS:
         return None
     if found := _GLUED.match(word):
         return _checked(found[1], int(found[2]), at + 1)
@@ -85,14 +85,14 @@ def _checked(letter: str, number: int, last: int) -> _Stage | None:
 def _whole(spoken: tuple[str, ...], at: int, otherwise: int) -> tuple[int, int]:
     """A whole number of at most two digits at ``at``, as digits or one number word."""
     word = spoken[at] if at < len(spoken) else ""
-    if word.isdigit() and len(word) <= 2:
+    if word.isdecimal() and len(word) <= 2:
         return int(word), at + 1
     found = small(spoken, at)
     return found if found else (otherwise, 0)
 
 
 def _leaf_stage(spoken: tuple[str, ...], at: int) -> _Stage | None:
-    """ "Six leaf stage", "8 collars"."""
+    """Reads "Six leaf stage", "8 collars"."""
     number, last = _whole(spoken, at, 0)
     if not last:
         return None
@@ -150,7 +150,7 @@ def _order(stage: _Stage) -> tuple[bool, bool, int]:
 
 
 def _milk_after(sheet: Sheet, number: Number) -> list[Found]:
-    """ "Half milk line", "3/4 starch", "50% milk line", "quarter milk line left"."""
+    """Reads "Half milk line", "3/4 starch", "50% milk line", "quarter milk line left"."""
     share, at = _as_share(sheet, number)
     if share is None:
         return []
@@ -167,12 +167,14 @@ def _milk_after(sheet: Sheet, number: Number) -> list[Found]:
 
 
 def _milk_before(sheet: Sheet, number: Number) -> list[Found]:
-    """ "Milk line at half", "milk line a third of the way down", "kernels a third of the way down"."""
+    """Reads "Milk line at half", "milk line a third of the way down", "kernels a third of the way down"."""
     share, at = _as_share(sheet, number)
     if share is None:
         return []
     down = sheet.phrase(at, _MILK["down"])
-    begin = _line_before(sheet, number.first, "line") or (down and _line_before(sheet, number.first, "kernels"))
+    begin = _line_before(sheet, number.first, "line") or (
+        down and _line_before(sheet, number.first, "kernels")
+    )
     if not begin and down and _is_way(sheet, at, down):
         begin = number.first + 1
     if not begin or (not down and sheet.phrase(at, _MILK["kernels"])):
@@ -195,7 +197,7 @@ def _line_before(sheet: Sheet, at: int, name: str) -> int:
 
 
 def _halfway(sheet: Sheet) -> list[Found]:
-    """ "Milk line is halfway down"."""
+    """Reads "Milk line is halfway down"."""
     found: list[Found] = []
     for at, word in enumerate(sheet.words):
         size = sheet.phrase(at, _HALFWAY) if word in _HALFWAY else 0

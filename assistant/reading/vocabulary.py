@@ -6,6 +6,7 @@ The tables are data that an agronomist edits.  :func:`load` turns them into look
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from functools import cache
@@ -16,6 +17,8 @@ from assistant.reading.notation import expand
 from assistant.reading.wordlists import table
 from rules.model import Status, Value
 
+#: The tables whose words count as known, so that repair leaves them alone.
+TABLES = ("cues", "binds", "guards", "reply", "field_nouns", "phrases", "units", "compare", "date_words", "function_words")
 LEXICONS = ("lexicon_crop", "lexicon_named", "lexicon_seen")
 
 
@@ -66,6 +69,11 @@ class Vocabulary:
     reply: Mapping[str, Any]
 
     @property
+    def known(self) -> frozenset[str]:
+        """Every word that needs no mending: ordinary, grammar, of the trade, or in any table of the reader."""
+        return self.ordinary | self.grammar | self.trade | _tabled()
+
+    @property
     def trade(self) -> frozenset[str]:
         """Every single word that some spoken form holds."""
         return _trade()
@@ -96,6 +104,23 @@ def load() -> Vocabulary:
 def _trade() -> frozenset[str]:
     kept = {word for form in _forms() for word in form.split()}
     return frozenset(kept | {"plants", "percent", "degrees", "acre", "bushel", "canopy", "severity", "incidence"})
+
+
+@cache
+def _tabled() -> frozenset[str]:
+    """The words that stand in any table that is not about slips."""
+    return frozenset(word for name in TABLES for text in _strings(table(name)) for word in re.findall(r"[^\W\d_]+", text))
+
+
+def _strings(value: Any) -> Iterator[str]:
+    if isinstance(value, str):
+        yield value.lower()
+    elif isinstance(value, Mapping):
+        for key, inner in value.items():
+            yield from (key.lower(), *_strings(inner))
+    elif isinstance(value, list):
+        for inner in value:
+            yield from _strings(inner)
 
 
 def spoken(key: str) -> tuple[str, Status, bool]:
@@ -161,3 +186,10 @@ def _slips() -> dict[tuple[str, ...], Slip]:
         slip = Slip(body.get("read", key.strip()), body.get("guard", False))
         found.update({tuple(heard.split()): slip for heard in body["heard"]})
     return found
+
+
+@cache
+def pointing() -> Mapping[str, tuple[str, ...]]:
+    """Sayings that point back to what was named last, by the status that they give it."""
+    body = table("phrases")["pointing"]
+    return {status: tuple(form for line in body[status] for form in expand(line)) for status in ("absent", "present")}

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 from assistant.reading.numbers import Number
@@ -18,7 +19,9 @@ _WAIT = {
 _SKIPPED = words("units", "wait", "skipped")
 _IN = words("units", "wait", "in")
 _ATTRIBUTES = {"tassel": "days_to_tassel", "maturity": "days_to_maturity", "harvest": "days_to_harvest"}
-_PAST = frozenset({"ago", "back", "earlier", "later", "old", "after", "past", "since", "into", "behind", "early", "late"})
+_PAST = frozenset(
+    {"ago", "back", "earlier", "later", "old", "after", "past", "since", "into", "behind", "early", "late"}
+)
 _AWAY = frozenset({"out", "away", "off"})
 _LEAD = frozenset({"out", "behind", "notice", "lead", "backed", "away", "off"})
 _REACH = 8
@@ -61,7 +64,9 @@ def _in_days(sheet: Sheet, number: Number, unit: str, last: int) -> Number:
     days = number.scaled(factor)
     if _half_end(sheet, last) > last and not number.is_range:
         half = factor / 2
-        days = Number(first=days.first, core=days.core, last=days.last, low=days.low + half, high=days.high + half)
+        days = Number(
+            first=days.first, core=days.core, last=days.last, low=days.low + half, high=days.high + half
+        )
     return days
 
 
@@ -70,7 +75,7 @@ def _half_end(sheet: Sheet, last: int) -> int:
 
 
 def _single(sheet: Sheet, known: list[Wait]) -> list[Wait]:
-    """ "A week", "week from tassel"."""
+    """Reads "A week", "week from tassel"."""
     taken = sheet.taken.union(*(range(wait.number.first, wait.last) for wait in known))
     found: list[Wait] = []
     for at, word in enumerate(sheet.words):
@@ -87,7 +92,7 @@ def _single(sheet: Sheet, known: list[Wait]) -> list[Wait]:
 
 
 def _to_come(sheet: Sheet, wait: Wait) -> Found | None:
-    """ "Ten days to tassel", "three weeks from black layer", "harvest in three weeks"."""
+    """Reads "Ten days to tassel", "three weeks from black layer", "harvest in three weeks"."""
     at = wait.last + (sheet.word(wait.last) == "or" and sheet.word(wait.last + 1) == "so") * 2
     step = sheet.phrase(at, _WAIT["to"])
     target = sheet.skip(at + step, frozenset({"the", "we", "'re", "start", "full", "it", "'s", "until"}), 3)
@@ -112,7 +117,7 @@ def _named_before(sheet: Sheet, wait: Wait) -> Found | None:
 
 
 def _rescout(sheet: Sheet, wait: Wait) -> Found | None:
-    """ "Rescout in a week", "back in ten days", "in a week we'll look again"."""
+    """Reads "Rescout in a week", "back in ten days", "in a week we'll look again"."""
     if sheet.word(wait.last) in _PAST:
         return None
     first = _before(sheet, wait.number.first, _WAIT["rescout"])
@@ -122,13 +127,19 @@ def _rescout(sheet: Sheet, wait: Wait) -> Found | None:
             return said(sheet, "rescout_in_days", wait.number, wait.last, first=first, unit="days")
     if sheet.word(wait.number.first - 1) not in _IN and sheet.word(wait.last) not in ("rescout", "recheck"):
         return None
-    at = sheet.skip(wait.last, frozenset({"i", "we", "'ll", "will", "and", "then", "want", "to", "need", "should", "go", ",", "let", "'s"}), 5)
+    at = sheet.skip(
+        wait.last,
+        frozenset(
+            {"i", "we", "'ll", "will", "and", "then", "want", "to", "need", "should", "go", ",", "let", "'s"}
+        ),
+        5,
+    )
     size = sheet.phrase(at, _WAIT["rescout"])
     return said(sheet, "rescout_in_days", wait.number, at + size, unit="days") if size else None
 
 
 def _applicator(sheet: Sheet, wait: Wait) -> Found | None:
-    """ "The applicator is five days out", "three days' notice for the plane"."""
+    """Reads "The applicator is five days out", "three days' notice for the plane"."""
     if sheet.word(wait.last) in _PAST - {"behind"}:
         return None
     first = _before(sheet, wait.number.first, _WAIT["applicator"])
@@ -137,7 +148,9 @@ def _applicator(sheet: Sheet, wait: Wait) -> Found | None:
         return said(sheet, "applicator_lead_days", wait.number, last, first=first, unit="days")
     clause = sheet.clause_range(wait.number.core)
     near = [at for at in clause if wait.last <= at <= wait.last + _REACH]
-    lead = sheet.word(wait.last) in _LEAD or sheet.word(wait.last + 1) in _LEAD or sheet.word(wait.last) == "to"
+    lead = (
+        sheet.word(wait.last) in _LEAD or sheet.word(wait.last + 1) in _LEAD or sheet.word(wait.last) == "to"
+    )
     for at in near:
         size = sheet.phrase(at, _WAIT["applicator"])
         if size and lead:
@@ -157,16 +170,18 @@ def _phi(sheet: Sheet, wait: Wait) -> Found | None:
 
 
 def _bare_phi(sheet: Sheet) -> list[Found]:
-    """ "PHI 30": an interval is always in days."""
+    """Reads "PHI 30": an interval is always in days."""
     found: list[Found] = []
     for number in sheet.numbers:
         first = _before(sheet, number.first, _WAIT["phi"])
         if first is not None and not number.tail and not number.fraction:
-            found.append(said(sheet, "preharvest_interval_days", number, number.last, first=first, unit="days"))
+            found.append(
+                said(sheet, "preharvest_interval_days", number, number.last, first=first, unit="days")
+            )
     return found
 
 
-def _before(sheet: Sheet, at: int, known: dict[str, tuple[Phrase, ...]]) -> int | None:
+def _before(sheet: Sheet, at: int, known: Mapping[str, tuple[Phrase, ...]]) -> int | None:
     """The first token of a known phrase that stands before ``at`` but for words without weight."""
     end = sheet.skip_back(at - 1, _SKIPPED, 6)
     for step in range(at - 1, max(-1, end - 1), -1):

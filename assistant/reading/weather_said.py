@@ -40,12 +40,14 @@ def temperatures(sheet: Sheet) -> list[Found]:
 
 
 def winds(sheet: Sheet) -> list[Found]:
-    """ "15 mph", "sixty mile an hour winds", "gusting to 40"."""
+    """Reads "15 mph", "sixty mile an hour winds", "gusting to 40"."""
     found: list[Found] = []
     for number in sheet.numbers:
         at = number.last + (sheet.word(number.last) == "-")
         mph = 0 if number.tail == "mph" else sheet.phrase(at, _MPH)
-        before = sheet.skip_back(number.first - 1, frozenset({"to", "of", "at", "up", "was", "around", "about"}), 3)
+        before = sheet.skip_back(
+            number.first - 1, frozenset({"to", "of", "at", "up", "was", "around", "about"}), 3
+        )
         gust = sheet.word(before) in _GUST | _WIND and not number.tail and not number.fraction
         if mph or number.tail == "mph" or gust:
             last = at + mph if mph else number.last
@@ -55,7 +57,7 @@ def winds(sheet: Sheet) -> list[Found]:
 
 
 def _unit(sheet: Sheet, number: Number) -> tuple[str, int]:
-    """ "F", "C" or "" and the token after the words of the unit."""
+    """Reads "F", "C" or "" and the token after the words of the unit."""
     at = number.last
     tail = number.tail.lstrip("°º").rstrip(".")
     degrees = number.tail != tail and not number.tail.endswith(".")
@@ -72,7 +74,7 @@ def _unit(sheet: Sheet, number: Number) -> tuple[str, int]:
 
 
 def _part_of_day(sheet: Sheet, number: Number, last: int) -> tuple[str, int | None, int]:
-    """ "high_", "low_" or "", the first token of a cue before, the token after a cue behind."""
+    """Reads "high_", "low_" or "", the first token of a cue before, the token after a cue behind."""
     if number.tail and last == number.last and _unit(sheet, number)[0] == "":
         return "", None, last
     at = sheet.skip_back(number.first - 1, _WORDS["skipped"], 5)
@@ -93,9 +95,15 @@ def _part_of_day(sheet: Sheet, number: Number, last: int) -> tuple[str, int | No
 def _is_degrees(sheet: Sheet, number: Number, cue: int) -> bool:
     """Whether a figure behind "high", "nights" and the like is one of degrees."""
     low, high = sheet.bounds.get("temperature_f", _LIKELY_F)
-    plural = sheet.word(cue).endswith("s") or number.decade or sheet.word(cue + 1) in ("of", "was", "temp", "temps")
+    plural = (
+        sheet.word(cue).endswith("s")
+        or number.decade
+        or sheet.word(cue + 1) in ("of", "was", "temp", "temps")
+    )
     typed = sheet.number_at(number.first) is not None and number.high >= 20
-    return low <= number.low and number.high <= high and typed and (plural or sheet.word(cue) in _WORDS["cues"])
+    return (
+        low <= number.low and number.high <= high and typed and (plural or sheet.word(cue) in _WORDS["cues"])
+    )
 
 
 def _bare(sheet: Sheet, number: Number) -> bool:
@@ -120,7 +128,9 @@ def _alone(sheet: Sheet, number: Number) -> bool:
     """Whether the figure stands between commas in a longer sentence ("milk stage, 85, dry")."""
     clause, sentence = sheet.clause_range(number.core), sheet.sentence_range(number.core)
     inside = [at for at in clause if sheet.words[at] not in (",", ".")]
-    return len(sentence) > len(clause) and inside == list(range(number.first, number.last)) and number.low >= 60
+    return (
+        len(sentence) > len(clause) and inside == list(range(number.first, number.last)) and number.low >= 60
+    )
 
 
 def _warm_words(sheet: Sheet, number: Number) -> bool:
@@ -135,7 +145,7 @@ def _warm_words(sheet: Sheet, number: Number) -> bool:
 
 
 def _hundreds(number: Number) -> Number:
-    """ "One oh two" is 102; any other pair is two figures, the last of which has the unit."""
+    """Reads "One oh two" is 102; any other pair is two figures, the last of which has the unit."""
     if number.pair and number.pair[0] == 1 and number.low < 130:
         return replace(number, pair=None)
     return number.alone()

@@ -10,8 +10,19 @@ from datetime import date
 from assistant.casebook.rows import DueRow, LogRow
 
 _COLUMNS = (
-    "date", "field", "kind", "stage", "found", "standing", "decision", "spray_by", "rescout_on", "note", "author", "case",
-)  # fmt: skip
+    "date",
+    "field",
+    "kind",
+    "stage",
+    "found",
+    "standing",
+    "decision",
+    "spray_by",
+    "rescout_on",
+    "note",
+    "author",
+    "case",
+)
 
 #: A cell that begins so would be run as a formula by a spreadsheet.
 _FORMULA = ("=", "+", "-", "@", "\t", "\r")
@@ -30,7 +41,12 @@ def season_markdown(rows: Sequence[LogRow], title: str) -> str:
     """The log as one Markdown page, a section a field."""
     lines = [f"# {_flat(title)}", ""]
     for field in sorted({r.field or "" for r in rows}):
-        lines += [f"## {_flat(field) or 'No field named'}", "", "| date | stage | found | decision | note |", "|---|---|---|---|---|"]
+        lines += [
+            f"## {_flat(field) or 'No field named'}",
+            "",
+            "| date | stage | found | decision | note |",
+            "|---|---|---|---|---|",
+        ]
         for row in rows:
             if (row.field or "") == field:
                 cells = (row.on.isoformat(), row.stage or "", found(row), decided(row), row.text)
@@ -55,13 +71,16 @@ def due_text(rows: Sequence[DueRow], on: date) -> str:
     if not rows:
         return f"Nothing is due as of {on.isoformat()}."
     lines = [f"Due as of {on.isoformat()}:"]
-    for row in rows:
-        when = [f"look again {row.rescout_on.isoformat()}"] if row.rescout_on else []
-        when += [f"last useful spray day {row.spray_by.isoformat()}"] if row.spray_by else []
-        late = " (late)" if row.next_on < on else ""
-        what = (row.lead or "nothing found").replace("_", " ")
-        lines.append(f"  {row.field or row.case_id}: {'; '.join(when)}{late} | {what}, {row.stage or 'stage unknown'}, {row.action.replace('_', ' ')}")
-    return "\n".join(lines)
+    return "\n".join([*lines, *(_due_line(row, on) for row in rows)])
+
+
+def _due_line(row: DueRow, on: date) -> str:
+    when = [f"look again {row.rescout_on.isoformat()}"] if row.rescout_on else []
+    when += [f"last useful spray day {row.spray_by.isoformat()}"] if row.spray_by else []
+    late = " (late)" if row.next_on < on else ""
+    what = (row.lead or "nothing found").replace("_", " ")
+    action = row.action.replace("_", " ")
+    return f"  {row.field or row.case_id}: {'; '.join(when)}{late} | {what}, {row.stage or 'stage unknown'}, {action}"
 
 
 def found(row: LogRow) -> str:
@@ -87,10 +106,19 @@ def clean(text: str) -> str:
 
 def _cells(row: LogRow) -> tuple[str, ...]:
     return (
-        row.on.isoformat(), row.field or "", row.kind, row.stage or "", row.found or "", row.standing or "",
-        row.action or "", row.spray_by.isoformat() if row.spray_by else "",
-        row.rescout_on.isoformat() if row.rescout_on else "", row.text, row.author, row.case_id or "",
-    )  # fmt: skip
+        row.on.isoformat(),
+        row.field or "",
+        row.kind,
+        row.stage or "",
+        row.found or "",
+        row.standing or "",
+        row.action or "",
+        row.spray_by.isoformat() if row.spray_by else "",
+        row.rescout_on.isoformat() if row.rescout_on else "",
+        row.text,
+        row.author,
+        row.case_id or "",
+    )
 
 
 def _safe(cell: str) -> str:

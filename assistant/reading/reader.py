@@ -1,0 +1,188 @@
+"""Words to scenes: the stages of reading in their order, each a small module of this package."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import date
+
+from assistant.reading import dates, measures
+from assistant.reading.anaphor import mention_of, refer
+from assistant.reading.answers import Answers
+from assistant.reading.attach import attach
+from assistant.reading.bind import Binder
+from assistant.reading.clean import clean, pieces
+from assistant.reading.correct import correct
+from assistant.reading.cues_applied import apply
+from assistant.reading.engine import Engine, cue_kinds
+from assistant.reading.fields import FieldFinder, FieldName
+from assistant.reading.guard import company, decoys, denied_only
+from assistant.reading.leftover import unread
+from assistant.reading.mention import Mention, Passage, of_found
+from assistant.reading.overlap import cues_between, from_words, standing
+from assistant.reading.problems import split
+from assistant.reading.repair import mended, mender
+from assistant.reading.scenes import stretches
+from assistant.reading.segments import segment
+from assistant.reading.settle import other_times, settle
+from assistant.reading.shorthand import in_place_of, spelled_out
+from assistant.reading.stating import facts_of, separators, shared_out
+from assistant.reading.tokens import Token
+from assistant.reading.vocabulary import Vocabulary, load, pointing
+from rules.model import Check, Repair, Scene, Status
+
+_MASK = "_"
+_BARE = 8
+
+
+class Reader:
+    """Reads notes.  Made once by :func:`build`; a reader keeps nothing of the notes that it has read."""
+
+    def __init__(self, vocabulary: Vocabulary) -> None:
+        self._words = vocabulary
+        self._kinds = cue_kinds(vocabulary.cues)
+        self._pointing = {form: status for status, forms in pointing().items() for form in forms}
+        said = [*vocabulary.forms, *vocabulary.decoys, *vocabulary.reply["ask_back"]["say"]]
+        self._engine = Engine(said, [*self._kinds, *self._pointing])
+        self._binder = Binder(vocabulary, self._engine)
+        self._short = {self._cut(short): full for short, full in vocabulary.short.items()}
+        known = vocabulary.known
+        forms = list(vocabulary.forms)
+        self._mender = mender(vocabulary.slips, vocabulary.trade, forms, known, self._engine.distance)
+        self._fields = FieldFinder(vocabulary.names, known.__contains__, self._said, self._engine.tokens)
+        self._same = tuple(self._cut(phrase) for phrase in vocabulary.names["same"])
+        self._answers = Answers(vocabulary.reply, self._norms)
+        self._ask = frozenset(vocabulary.reply["ask_back"]["say"])
+
+    def read(
+        self, text: str, *, on: date, fields: Sequence[str] = (), asked: Check | None = None
+    ) -> tuple[Scene, ...]:
+        """What ``text`` says, field by field; at least one scene.
+
+        Args:
+            text: the note as typed; any string.
+            on: the day of the note.
+            fields: names of fields that the casebook knows.
+            asked: the check that this may be an answer to.
+        """
+        scenes = self._read(text, on, fields, "")
+        if asked is None:
+            return scenes
+        suffix = self._answers.completes.get(asked.attribute, "")
+        rows = self._engine.tokens(text)
+        if suffix and len(rows) <= _BARE and not any(f.attribute == asked.attribute for s in scenes for f in s.facts):
+            completed = self._read(text, on, fields, suffix)
+            if any(f.attribute == asked.attribute for s in completed for f in s.facts):
+                scenes = completed
+        first = self._answers.answered(scenes[0], rows, text, asked) if rows else scenes[0]
+        return (first, *scenes[1:])
+
+    # ------------------------------------------------------------------ the stages
+
+    def _read(self, text: str, on: date, fields: Sequence[str], suffix: str) -> tuple[Scene, ...]:
+        cleaned = clean(text)
+        passages: list[tuple[Passage, list[FieldName]]] = []
+        repairs: list[Repair] = []
+        last_named: Mention | None = None
+        for start, end in pieces(text):
+            rows, names, mended_here = self._rows(text, start, end, fields, suffix)
+            repairs += mended_here
+            passage = self._passage(text, cleaned, rows, names, on)
+            last_named = refer(passage, last_named)
+            self._meant(passage)
+            passages.append((passage, names))
+        company([m for p, _names in passages for m in p.mentions], self._words)
+        for passage, _names in passages:
+            other_times(passage.mentions)
+            attach(passage)
+        return self._scenes(text, passages, repairs)
+
+    def _rows(
+        self, text: str, start: int, end: int, fields: Sequence[str], suffix: str
+    ) -> tuple[list[Token], list[FieldName], list[Repair]]:
+        """Tokens with shorthand written out and slips put right; and the field names in them."""
+        rows = spelled_out(self._engine.tokens(text[start:end], start), self._short, self._engine.tokens)
+        if suffix and rows:
+            rows += in_place_of(rows[-1:], self._engine.tokens(suffix))
+        names = self._fields.find(rows, text, fields, opens=start == 0)
+        kept = frozenset(rows[i].start for name in names for i in range(name.first, name.last))
+        rows, repairs = mended(rows, kept, text, self._mender, self._engine.tokens)
+        if repairs:
+            names = self._fields.find(rows, text, fields, opens=start == 0)
+        return rows, names, repairs
+
+    def _passage(
+        self, text: str, cleaned: str, rows: list[Token], names: list[FieldName], on: date
+    ) -> Passage:
+        """The passage with everything that its words name, and the cues between."""
+        masked = _masked(rows, names)
+        mentions = [Mention(n.first, n.last, "field", n.name, origin="field") for n in names]
+        mentions += [of_found(found, "quantity") for found in measures.find(masked)]
+        mentions += [of_found(found, "date") for found in dates.find(cleaned, masked, on)]
+        mentions += from_words(rows, self._engine, self._words)
+        mentions += self._asked_back(rows)
+        passage = Passage(text, tuple(rows), standing(mentions), [])
+        decoys(passage, self._words)
+        cues = cues_between(rows, self._engine, self._kinds | dict.fromkeys(self._pointing, ("pointing",)), passage.live)
+        for cue in cues:
+            if cue.kind == "pointing":
+                form = self._engine.cue_of[tuple(row.norm for row in rows[cue.first : cue.last])]
+                passage.mentions.append(mention_of(cue.first, cue.last, Status(self._pointing[form])))
+        passage.cues = [cue for cue in cues if cue.kind != "pointing"]
+        segment(passage)
+        return passage
+
+    def _meant(self, passage: Passage) -> None:
+        """Settle how the passage means what it names."""
+        apply(passage)
+        denied_only(passage, self._words)
+        self._binder.bind(passage)
+        correct(passage)
+        settle(passage)
+
+    def _asked_back(self, rows: list[Token]) -> list[Mention]:
+        return [
+            Mention(first, last, "ask_back", form, form=form)
+            for first, last, form in self._engine.forms_in(rows)
+            if form in self._ask
+        ]
+
+    def _scenes(
+        self, text: str, passages: list[tuple[Passage, list[FieldName]]], repairs: list[Repair]
+    ) -> tuple[Scene, ...]:
+        question = self._question([passage for passage, _names in passages])
+        found = stretches(passages, self._same)
+        apart = separators([passage for passage, _names in passages])
+        left = [u for passage, _names in passages for u in unread(passage, self._words.grammar, text)]
+        scenes = []
+        for stretch in found:
+            facts, clauses = facts_of(stretch, text)
+            scenes.append(Scene(field=stretch.name, facts=facts, problems=split(facts, clauses, apart)))
+        return shared_out(scenes, found, repairs, left, question)
+
+    def _question(self, passages: list[Passage]) -> str | None:
+        asks = [m for passage in passages for m in passage.mentions if m.reason == "asked back"]
+        return self._words.reply["ask_back"]["question"] if asks else None
+
+    # ------------------------------------------------------------------ small services
+
+    def _cut(self, phrase: str) -> tuple[str, ...]:
+        return tuple(token.text for token in self._engine.tokens(phrase))
+
+    def _norms(self, phrase: str) -> tuple[str, ...]:
+        return tuple(token.norm for token in self._engine.tokens(phrase))
+
+    def _said(self, words: tuple[str, ...]) -> bool:
+        return words in self._engine.form_of
+
+
+def build() -> Reader:
+    """Load the vocabulary and spaCy; takes about a second, so do it behind the prompt."""
+    return Reader(load())
+
+
+def _masked(rows: list[Token], names: list[FieldName]) -> list[Token]:
+    """The tokens with field names blanked: "north eighty" is no number."""
+    inside = {i for name in names for i in range(name.first, name.last)}
+    return [
+        Token(_MASK, _MASK, row.start, row.end, row.new_line) if i in inside else row for i, row in enumerate(rows)
+    ]
