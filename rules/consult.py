@@ -14,7 +14,7 @@ from rules.engine import RuleBase
 from rules.evidence import EvidenceTable, compile_evidence
 from rules.identify import PHASES as IDENTIFYING
 from rules.identify import Identification, identify
-from rules.model import Consultation, Decision, Earlier, Fact, Firing, Problem, Reason
+from rules.model import Check, Consultation, Decision, Earlier, Fact, Firing, Problem, Reason
 from rules.numbers import numbers
 from rules.oracle import Oracle
 from rules.records import Rule
@@ -80,7 +80,7 @@ class Consultant:
         problems, found = [case.problems[i] for i in order], [told[i] for i in order]
         settled = [self._settle(case, p, f) for p, f in zip(problems, found, strict=True)]
         decision, chosen = self._decide(case, settled)
-        check, turns = None, ()
+        check: Check | None = None
         if decision is not None and chosen is not None and found:
             ahead = self._ahead(case, problems, found, settled)
             check, turns = ahead.look()

@@ -30,7 +30,7 @@ from rules.records import (
     WhatIf,
     Window,
 )
-from rules.shape import build
+from rules.shape import read_record
 
 T = TypeVar("T")
 
@@ -79,7 +79,7 @@ def _keyed(kind: type[T], path: Traversable, faults: list[Fault], key: str = "id
     """One record a top-level table of the file, keyed by its name."""
     made: dict[str, T] = {}
     for name, raw in _toml(path, faults).items():
-        record = build(kind, raw, file=path.name, record=name, faults=faults, **{key: name})
+        record = read_record(kind, {**raw, key: name}, path.name, name, faults)
         if record is not None:
             made[name] = record
     return made
@@ -89,9 +89,7 @@ def _listed(kind: type[T], path: Traversable, name: str, faults: list[Fault]) ->
     """One record an entry of the file's array of tables ``name``."""
     made = []
     for number, raw in enumerate(_toml(path, faults).get(name, []), start=1):
-        record = build(
-            kind, raw, file=path.name, record=str(raw.get("id", f"{name} {number}")), faults=faults
-        )
+        record = read_record(kind, raw, path.name, str(raw.get("id", f"{name} {number}")), faults)
         if record is not None:
             made.append(record)
     return made
@@ -105,7 +103,7 @@ def _attributes(place: Traversable, faults: list[Fault]) -> dict[str, Attribute]
         raw[name]["values"] = []
     made = {}
     for name, spec in raw.items():
-        record = build(Attribute, spec, file=path.name, record=name, faults=faults, id=name)
+        record = read_record(Attribute, {**spec, "id": name}, path.name, name, faults)
         if record is not None:
             made[name] = record
     return made
@@ -138,7 +136,7 @@ def _sources(place: Traversable, faults: list[Fault]) -> dict[str, Source]:
 def _disorders(place: Traversable, faults: list[Fault]) -> dict[str, Disorder]:
     made: dict[str, Disorder] = {}
     for path in _each(place / "disorders"):
-        record = build(Disorder, _toml(path, faults), file=path.name, record="", faults=faults)
+        record = read_record(Disorder, _toml(path, faults), path.name, "", faults)
         if record is None:
             continue
         if path.name != f"{record.id}.toml":

@@ -23,6 +23,8 @@ _GLUED = re.compile(r"(?<=[^\d\W])[,(+|=&;:/)](?=\w)|(?<=\w)[,(+|=&;:)](?=[^\d\W
 _DOTTED = re.compile(r"[a-z](-[a-z])?\.\Z")
 _WORD = re.compile(r"[^\W\d_]{2,}")
 _LETTERS = re.compile(r"[^\W\d_]+")
+#: Verbs whose tense spaCy levels in front of "n't" but not in front of "not".
+_VERBS = frozenset("did does do has had have is was were are could would should might must".split())
 _KEPT_WHOLE = frozenset({"w/o", "b/c"})
 
 Match = tuple[int, int]
@@ -67,7 +69,8 @@ class Engine:
             if token.is_space:
                 new_line = new_line or "\n" in token.text
                 continue
-            for word, norm, offset in _split(token.text, token.norm_):
+            said = token.text if token.text in _VERBS else token.norm_
+            for word, norm, offset in _split(token.text, said):
                 start = at + token.idx + offset
                 rows.append(Token(word, norm, start, start + len(word), new_line))
                 new_line = False

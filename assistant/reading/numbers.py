@@ -18,6 +18,7 @@ from assistant.reading.wordlists import match, meanings, phrases, table, words
 _NUMBER = table("units")["number"]
 _BEFORE = phrases("units", "number", "approx_before")
 _AFTER = phrases("units", "number", "approx_after")
+_AFTER_PLUS = words("units", "number", "after_plus")
 _JOINERS = words("units", "number", "joiners")
 _RANGE_UNITS = words("units", "number", "range_units")
 _NAMED = words("units", "number", "named")
@@ -197,10 +198,6 @@ def _suffix(spoken: tuple[str, ...], at: int) -> int:
     return size
 
 
-_AFTER_PLUS = frozenset(
-    {"percent", "degrees", "degree", "bushel", "bushels", "bu", "inches", "inch", "and", "with", "out", "today",
-     "humid", "muggy", "plants", "mph", "corn", "on", "in", "at", "of", "all", "lows", "humidity", "for"}
-)  # fmt: skip
 
 
 def _name_end(spoken: tuple[str, ...], number: Number) -> int:

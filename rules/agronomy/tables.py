@@ -14,12 +14,12 @@ from importlib.resources import files
 from importlib.resources.abc import Traversable
 from typing import TypeVar
 
-from rules.agronomy.records import read_record, read_rows
 from rules.agronomy.sense import sense_faults
 from rules.agronomy.shapes import HeatBook, HeatLeft, HeatToStage, StageBook, StageRow
 from rules.agronomy.shapes_loss import HarvestBook, LeafLossRow, LossBook, ReturnBook, SamplingBook
 from rules.agronomy.shapes_weather import WeatherBook
 from rules.model import BrokenTables, Fault
+from rules.shape import read_record, read_rows
 
 B = TypeVar("B")
 
