@@ -12,7 +12,10 @@ from rules.tables import Tables
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Open:
-    """What the last answer left open: its facts, problems, and the check it asked for."""
+    """What the last answer left open: its facts, problems, and the check it asked for.
+
+    ``note`` is the entry that was answered; ``notes`` how many entries with facts are joined in it.
+    """
 
     case: str | None
     field: str | None
@@ -20,6 +23,8 @@ class Open:
     facts: tuple[Fact, ...]
     problems: tuple[tuple[int, ...], ...]
     check: Check | None
+    note: str | None = None
+    notes: int = 1
 
 
 def opened(scene: Scene, consultation: Consultation, case: str | None, field: str | None, on: date) -> Open:

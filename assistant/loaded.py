@@ -67,6 +67,11 @@ class Lazy(Generic[T]):
         except BaseException as error:  # must reach the user at the first note, not die in the thread
             self._error = error
 
+    def wait(self) -> None:
+        """Waits until the building has ended, well or badly, if it has begun."""
+        if self._thread is not None:
+            self._thread.join()
+
     def get(self) -> T:
         """The value, waiting for it if need be; raises what the building raised."""
         self.start()

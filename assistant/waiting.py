@@ -36,10 +36,11 @@ def open_question(book: Book, case: str, tables: Tables) -> Open:
         on=last.about,
         facts=facts,
         problems=tuple(tuple(p["facts"]) for p in problems),
-        check=_check(cast(dict[str, object] | None, entry["next_check"]), tables),
+        check=check_of(cast(dict[str, object] | None, entry["next_check"]), tables),
     )
 
 
-def _check(asked: dict[str, object] | None, tables: Tables) -> Check | None:
+def check_of(asked: dict[str, object] | None, tables: Tables) -> Check | None:
+    """The check that an answer asked for, out of the answer's JSON."""
     record = next((c for c in tables.checks if asked and c.id == asked["id"]), None)
     return to_check(record, tuple(cast(list[str], asked["separates"])), True) if record and asked else None

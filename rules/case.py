@@ -10,7 +10,7 @@ from rules.agronomy.days import stage_group
 from rules.agronomy.stage import read_stage
 from rules.facts import Atom
 from rules.model import Earlier, Fact, Relation, StageReading, Status
-from rules.situation import base_atoms, cover_atoms, last_spray
+from rules.situation import Spray, base_atoms, cover_atoms, last_spray
 from rules.tables import Tables
 from rules.timing import window_of
 
@@ -50,13 +50,13 @@ def sort(
 ) -> Case:
     """Sorts the facts of one field.  Without groups, all signs belong to one problem."""
     facts = tuple(facts)
-    stage = read_stage(facts, on, earlier, tables.agronomy)
+    spray = last_spray(facts, earlier, tables)
+    stage = read_stage(facts, on, (*earlier, *_staged(spray)), tables.agronomy)
     group = _group(tables, facts, stage)
     groups = problems or (tuple(i for i, f in enumerate(facts) if is_sign(tables, f)),)
     real = tuple(tuple(g) for g in groups if _is_problem(tables, [facts[i] for i in g]))
     taken = {i for g in groups for i in g}
     shared = tuple(f for i, f in enumerate(facts) if i not in taken)
-    spray = last_spray(facts, earlier, tables)
     extra = cover_atoms(spray, on, stage, tables)
     return Case(
         on=on,
@@ -67,6 +67,13 @@ def sort(
         group=group,
         extra=(*extra, *(() if real else _looked(tables, facts, group))),
     )
+
+
+def _staged(spray: Spray | None) -> tuple[Earlier, ...]:
+    """The stage told of a dated spray is an observation of the crop on that day."""
+    if spray is None or spray.on is None or spray.stage is None:
+        return ()
+    return (Earlier(on=spray.on, facts=(Fact(attribute="growth_stage", value=spray.stage),)),)
 
 
 def is_sign(tables: Tables, fact: Fact) -> bool:

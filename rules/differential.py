@@ -78,12 +78,18 @@ def rank(probability: Mapping[str, float]) -> list[str]:
 
 
 def differential(
-    tables: Tables, weighing: Weighing, seen: Collection[str], *, confirmed: str | None = None
+    tables: Tables,
+    weighing: Weighing,
+    seen: Collection[str],
+    *,
+    unmade: Collection[str] = (),
+    confirmed: str | None = None,
 ) -> tuple[Candidate, ...]:
     """Every disorder with its standing, best first.
 
     ``seen`` are the attributes and findings that were observed (present or
-    absent) without doubt; ``confirmed`` is the disorder a laboratory named.
+    absent) without doubt, ``unmade`` those said not to have been looked at or not
+    to be told; ``confirmed`` is the disorder a laboratory named.
     """
     probability = weighing.probability()
     order = rank(probability)
@@ -95,7 +101,7 @@ def differential(
             eppo=tables.disorders[d].eppo,
             standing=Standing.CONFIRMED
             if d == confirmed
-            else _standing(tables, weighing, probability, order, seen, d),
+            else _standing(tables, weighing, probability, order, (seen, unmade), d),
             probability=shown[d],
             speaks_for=tuple(e for e in weighing.evidence.get(d, ()) if e.weight > 0),
             speaks_against=tuple(e for e in weighing.evidence.get(d, ()) if e.weight < 0),
@@ -126,7 +132,7 @@ def _standing(
     weighing: Weighing,
     probability: Mapping[str, float],
     order: list[str],
-    seen: Collection[str],
+    looked: tuple[Collection[str], Collection[str]],
     disorder: str,
 ) -> Standing:
     limits = tables.weights["standing"]
@@ -136,7 +142,7 @@ def _standing(
     )
     if ruled_out and p < limits["ruled_out_below"]:
         return Standing.RULED_OUT
-    if disorder == order[0] and _fits(tables, weighing, probability, order, seen):
+    if disorder == order[0] and _fits(tables, weighing, probability, order, *looked):
         return Standing.FITS
     return Standing.UNLIKELY if p < limits["unlikely_below"] else Standing.POSSIBLE
 
@@ -147,6 +153,7 @@ def _fits(
     probability: Mapping[str, float],
     order: list[str],
     seen: Collection[str],
+    unmade: Collection[str],
 ) -> bool:
     limits = tables.weights["standing"]
     lead, second = order[0], order[1]
@@ -157,7 +164,17 @@ def _fits(
         return False
     if len(weighing.signs_for.get(lead, ())) < limits["fits_clues_for"]:
         return False
-    return not untold(tables, probability, lead, seen)
+    return not untold(tables, probability, lead, seen) and not _said_unmade(tables, lead, seen, unmade)
+
+
+def _said_unmade(tables: Tables, lead: str, seen: Collection[str], unmade: Collection[str]) -> bool:
+    """Was a check that tells a classic look-alike from ``lead`` said not to have been made?"""
+    gaps = {f for f, a in AS_SAID.items() if a in unmade} | set(unmade)
+    return any(
+        p.classic and lead in p.pair and set(p.by) & gaps and not parted(tables, p.pair[0], p.pair[1], seen)
+        for check in tables.checks
+        for p in check.parts
+    )
 
 
 def untold(

@@ -11,12 +11,13 @@ from __future__ import annotations
 import itertools
 import threading
 import time
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from typing import Any
 
 from rules.facts import Atom, key
 from rules.model import EngineFault, Firing
-from rules.records import Condition, Rule
+from rules.records import Rule
+from rules.slots import Slot, slots
 from rules.trace import firing
 
 try:
@@ -43,16 +44,20 @@ class _QuietHost(_durable.Host):  # type: ignore[misc]
         pass
 
 
-def _pattern(condition: Condition, value: str | int) -> dict[str, Any]:
-    attribute, operator, _ = condition
+def _test(operator: str, value: str | int) -> dict[str, Any]:
     place = "n" if isinstance(value, int) else "v"
-    test = {place: value} if operator in ("=", "in") else {_OPERATORS[operator]: {place: value}}
-    return {"$and": [{"a": attribute}, test]}  # attribute first: two-level discrimination tree
+    return {place: value} if operator in ("=", "in") else {_OPERATORS[operator]: {place: value}}
 
 
-def _choices(condition: Condition) -> Sequence[str | int]:
-    value = condition[2]
-    return value if isinstance(value, tuple) else (value,)
+def _pattern(slot: Slot, values: Sequence[str | int]) -> dict[str, Any]:
+    tests = [_test(operator, value) for (_, operator, _), value in zip(slot, values, strict=True)]
+    return {"$and": [{"a": slot[0][0]}, *tests]}  # attribute first: two-level discrimination tree
+
+
+def _choices(slot: Slot) -> Iterator[tuple[str | int, ...]]:
+    """The values that the slot's conditions can take; "in" is written out, never an "or"."""
+    wanted = [c[2] if isinstance(c[2], tuple) else (c[2],) for c in slot]
+    return itertools.product(*wanted)
 
 
 class RuleBase:
@@ -81,17 +86,18 @@ class RuleBase:
         }
         gated = dict.fromkeys(self.phases, 0)
         for number, rule in enumerate(self.rules):
-            for variant, values in enumerate(itertools.product(*map(_choices, rule.when))):
+            places = slots(rule)
+            for variant, values in enumerate(itertools.product(*map(_choices, places))):
                 patterns: list[dict[str, Any]] = [
-                    {f"f{j}": _pattern(c, v)} for j, (c, v) in enumerate(zip(rule.when, values, strict=True))
+                    {f"f{j}": _pattern(c, v)} for j, (c, v) in enumerate(zip(places, values, strict=True))
                 ]
                 if rule.unless:
                     shard, gated[rule.phase] = gated[rule.phase] // _SHARD, gated[rule.phase] + 1
                     self._shards[rule.phase] = max(self._shards[rule.phase], shard + 1)
                     patterns.append({"p": {"ph": f"{rule.phase}.{shard}"}})
-                    refused = [(c, v) for c in rule.unless for v in _choices(c)]
-                    patterns += [{f"n{j}$not": _pattern(c, v)} for j, (c, v) in enumerate(refused)]
-                made[f"r{number}_{variant}"] = {"all": patterns, "run": self._action(rule, len(rule.when))}
+                    refused = [(c, v) for c in rule.unless for v in _choices((c,))]
+                    patterns += [{f"n{j}$not": _pattern((c,), v)} for j, (c, v) in enumerate(refused)]
+                made[f"r{number}_{variant}"] = {"all": patterns, "run": self._action(rule, len(places))}
         return made
 
     def _action(self, rule: Rule, width: int) -> Callable[[Any], None]:

@@ -85,8 +85,10 @@ def _listed(tables: Tables) -> dict[str, dict[Seen, Sign]]:
 def _say(
     tables: Tables, listed: Mapping[str, Mapping[Seen, Sign]], attribute: Attribute, seen: Seen
 ) -> Iterator[Weigh]:
+    share = 1 if attribute.sign else tables.weights["setting"]["share"] / 100
     for disorder in tables.disorders.values():
-        weight, strength, sources, known = _weight(tables, listed[disorder.id], attribute, seen)
+        full, strength, sources, known = _weight(tables, listed[disorder.id], attribute, seen)
+        weight = round(full * share)
         if weight:
             evidence = Evidence(
                 attribute=seen[0],

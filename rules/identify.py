@@ -24,6 +24,7 @@ class Identification:
     candidates: tuple[Candidate, ...]
     seen: frozenset[str]  # attributes and findings observed without doubt
     answered: frozenset[str]  # those, and what was doubtful or could not be told
+    stated: frozenset[str]  # disorders that the speaker names as so
     trace: tuple[Firing, ...]
 
 
@@ -38,9 +39,16 @@ def identify(
     return Identification(
         weighing=weighing,
         probability=weighing.probability(),
-        candidates=differential(tables, weighing, seen, confirmed=confirmed(tables, facts)),
+        candidates=differential(
+            tables, weighing, seen, unmade=_unmade(facts), confirmed=confirmed(tables, facts)
+        ),
         seen=seen,
         answered=seen | _answered(facts),
+        stated=frozenset(
+            str(f.value)
+            for f in facts
+            if f.attribute == "problem" and f.status is Status.PRESENT and not f.hedged
+        ),
         trace=tuple(trace),
     )
 
@@ -50,6 +58,10 @@ def _answered(facts: Sequence[Fact]) -> set[str]:
     unclear = {f.attribute for f in facts if f.status is Status.CANNOT_TELL}
     hidden = {finding for finding, attribute in AS_SAID.items() if attribute in unclear}
     return hidden | {f.attribute for f in facts if f.status is not Status.NOT_CHECKED and not f.hedged}
+
+
+def _unmade(facts: Sequence[Fact]) -> frozenset[str]:
+    return frozenset(f.attribute for f in facts if f.status in (Status.NOT_CHECKED, Status.CANNOT_TELL))
 
 
 def confirmed(tables: Tables, facts: Sequence[Fact]) -> str | None:

@@ -38,6 +38,7 @@ COMPUTED: dict[str, tuple[str, ...] | None] = {
     "clean": ("yes",),
     "only_near": ("yes",),
     "near_window": ("yes",),
+    "interval_too_long": ("yes",),
     "disagree_about_spray": ("yes",),
     "check_open": ("yes", "no"),
     "too_little": ("yes",),

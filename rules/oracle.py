@@ -14,6 +14,7 @@ from collections.abc import Callable, Iterable, Sequence
 from rules.facts import Atom, key
 from rules.model import Firing
 from rules.records import Condition, Rule
+from rules.slots import slots
 from rules.trace import firing
 
 _ORDERINGS: dict[str, Callable[[int, int], bool]] = {
@@ -45,6 +46,7 @@ class Oracle:
         self._exact: dict[Atom, list[Rule]] = defaultdict(list)  # "=" and "in" conditions
         self._ranged: dict[str, list[Rule]] = defaultdict(list)  # conditions on numbers
         self._gated: dict[str, list[Rule]] = defaultdict(list)  # rules with "unless", by phase
+        self._slots = {rule.id: slots(rule) for rule in rules}
         for rule in rules:
             self._index(rule)
 
@@ -100,14 +102,20 @@ class _Memory:
     def _try(self, rule: Rule) -> list[Atom]:
         """Fires the rule on every combination of facts that it has not fired on; gives what is new."""
         found = []
-        for condition in rule.when:
-            values = [v for v in self._known.get(condition[0], ()) if _holds(condition, v)]
+        for slot in self._oracle._slots[rule.id]:
+            attribute = slot[0][0]
+            values = [v for v in self._known.get(attribute, ()) if all(_holds(c, v) for c in slot)]
             if not values:
                 return []
-            found.append([(condition[0], v) for v in values])
+            found.append([(attribute, v) for v in values])
         if any(_holds(c, v) for c in rule.unless for v in self._known.get(c[0], ())):
             return []
-        return [atom for combination in itertools.product(*found) for atom in self._fire(rule, combination)]
+        return [
+            atom
+            for combination in itertools.product(*found)
+            if len(set(combination)) == len(combination)  # one fact fills one slot
+            for atom in self._fire(rule, combination)
+        ]
 
     def _fire(self, rule: Rule, combination: Sequence[Atom]) -> list[Atom]:
         facts = tuple(map(key, combination))

@@ -33,9 +33,15 @@ class Settled:
 
 
 def voices(tables: Tables, found: Identification) -> list[str]:
-    """The candidates that have a say: those likely enough, the leading one at least."""
+    """The candidates that have a say: those likely enough, the leading one at least.
+
+    What the speaker names as so, and nothing told against, stands alone: the answer
+    says what has not been checked of it, and does not doubt the speaker.
+    """
     least = tables.weights["standing"]["plausible_from"]
     order = rank(found.probability)
+    if order[0] in found.stated:
+        return order[:1]
     return [d for d in order if found.probability[d] >= least] or order[:1]
 
 
@@ -53,6 +59,8 @@ def settle(
     against = _against(tables, found, lead, heard, verdict_of)
     verdicts = [verdict_of(d) for d in heard]
     actions = {v.action for v in verdicts} | {verdict_of(d).action for d in against}
+    if _too_little(tables, found, verdict_of):
+        return _by_rule(run, rules, lead, (*shared, ("too_little", "yes")), only(lead))
     if len(actions) == 1:
         return only(lead)
     if Action.SPRAY in actions:
@@ -82,13 +90,24 @@ def _against(
     heard: Sequence[str],
     verdict_of: Callable[[str], Verdict],
 ) -> list[str]:
-    """Less likely candidates that still block a spray: not told apart, and a spray is not their answer."""
-    if lead.action is not Action.SPRAY:
+    """Less likely look-alikes, not told apart, whose answer about a spray is the opposite."""
+    opposite = {Action.SPRAY: Action.NO_SPRAY, Action.NO_SPRAY: Action.SPRAY}.get(lead.action)
+    if opposite is None or heard[0] in found.stated:
         return []
     least = tables.weights["standing"]["blocks_from"]
     rivals = [d for d in rank(found.probability) if d not in heard and found.probability[d] >= least]
     untold = [d for d in rivals if parted(tables, heard[0], d, found.seen) is False]
-    return [d for d in untold if verdict_of(d).action is Action.NO_SPRAY]
+    return [d for d in untold if verdict_of(d).action is opposite]
+
+
+def _too_little(tables: Tables, found: Identification, verdict_of: Callable[[str], Verdict]) -> bool:
+    """Is no candidate likely, while those that are left need different things?"""
+    order = rank(found.probability)
+    if found.probability[order[0]] >= tables.weights["standing"]["too_little_below"]:
+        return False
+    limits = tables.weights["next_check"]
+    left = [d for d in order if found.probability[d] >= limits["shares_from"]][: int(limits["candidates"])]
+    return len({verdict_of(d).action for d in left}) > 1
 
 
 def _look_or_sample(
@@ -104,15 +123,21 @@ def _look_or_sample(
     named = {v.lead for v in verdicts if v.lead} | set(against)
     can_look = "yes" if _check_open(tables, found, named) else "no"
     atoms: tuple[Atom, ...] = (*shared, ("disagree_about_spray", "yes"), ("check_open", can_look))
-    fired = [rules[f.rule] for f in run([(atoms, ("settle",))]) if rules[f.rule].phase == "settle"]
-    actions = [Action(str(c[1])) for r in fired for c in r.then if c[0] == "act"]
-    action = Action.HOLD if Action.HOLD in actions else actions[0]
-    because = tuple(Reason(rule=r.id, text=r.because, sources=r.source) for r in fired)
     spraying = next((v for v in verdicts if v.action is Action.SPRAY), lead)
+    return _by_rule(run, rules, spraying, atoms, only(spraying))
+
+
+def _by_rule(
+    run: Run, rules: Mapping[str, Rule], verdict: Verdict, atoms: Sequence[Atom], under: Settled
+) -> Settled:
+    """What the rules of the phase "settle" say, with ``under`` as the reasons beneath."""
+    fired = [rules[f.rule] for f in run([(tuple(atoms), ("settle",))]) if rules[f.rule].phase == "settle"]
+    actions = [Action(str(c[1])) for r in fired for c in r.then if c[0] == "act"]
+    because = tuple(Reason(rule=r.id, text=r.because, sources=r.source) for r in fired)
     return Settled(
-        action=action,
-        verdict=spraying,
-        because=(*because, *spraying.because),
+        action=Action.HOLD if Action.HOLD in actions else actions[0],
+        verdict=verdict,
+        because=(*because, *under.because),
         rescout_days=next((int(c[1]) for r in fired for c in r.then if c[0] == "rescout"), None),
         look_for=next((str(c[1]) for r in fired for c in r.then if c[0] == "look_for"), ""),
     )
@@ -121,10 +146,7 @@ def _look_or_sample(
 def _check_open(tables: Tables, found: Identification, named: set[str]) -> bool:
     """Is there a check between two of the candidates that the field can still make?"""
     return any(
-        set(p.pair) <= named
-        and check.effort < _LABORATORY
-        and check.attribute not in found.answered
-        and not set(p.by) & found.answered
+        set(p.pair) <= named and check.effort < _LABORATORY and not set(p.by) & found.answered
         for check in tables.checks
         for p in check.parts
     )

@@ -83,10 +83,23 @@ def _temperature(facts: Sequence[Fact]) -> float | None:
     return number(facts, "temperature_low_f")
 
 
+def interval_atoms(facts: Sequence[Fact], on: date) -> tuple[Atom, ...]:
+    """Whether the interval read off a label is longer than the days left to harvest."""
+    interval = number(facts, "preharvest_interval_days")
+    days = number(facts, "days_to_harvest")
+    for attribute in ("planned_harvest", "earliest_harvest"):
+        harvest = latest(facts, attribute)
+        if harvest and isinstance(harvest.value, date):
+            days = min(days if days is not None else float("inf"), (harvest.value - on).days)
+    if interval is None or days is None or interval <= days:
+        return ()
+    return (("interval_too_long", "yes"),)
+
+
 def base_atoms(facts: Sequence[Fact], on: date, group: str | None) -> tuple[Atom, ...]:
     """All atoms of the facts, with the measured ones and the stage group."""
     stage: tuple[Atom, ...] = (("stage_group", group),) if group else ()
-    return tuple(dict.fromkeys((*atoms_of(facts), *measured(facts, on), *stage)))
+    return tuple(dict.fromkeys((*atoms_of(facts), *measured(facts, on), *interval_atoms(facts, on), *stage)))
 
 
 # ----------------------------------------------------------------------------- earlier sprays

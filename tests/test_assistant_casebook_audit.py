@@ -17,7 +17,8 @@ THEN = datetime(2027, 7, 28, 18, 5, tzinfo=UTC)
 DAY = date(2027, 7, 28)
 
 ENTRY = (
-    "INSERT INTO entries VALUES ('{uid}', {seq}, 'x', '2027-07-28T18:05:00+00:00', '2027-07-28', '{kind}', "
+    "INSERT INTO entries (uid, seq, author, made_at, about, kind, body, case_id, field_uid, refers_to) "
+    "VALUES ('{uid}', {seq}, 'x', '2027-07-28T18:05:00+00:00', '2027-07-28', '{kind}', "
 )
 ENTRY += "'{body}', NULL, {field}, {refers})"
 

@@ -156,7 +156,9 @@ def test_a_field_name_leaves_the_count_behind_it() -> None:
     assert [n.low for n in read("north eighty seven of twenty plants")] == [7, 20]
 
 
-@pytest.mark.parametrize("text", ["the 24th", "5pm", "on the third", "july ninth", "home quarter", "lower half of it"])
+@pytest.mark.parametrize(
+    "text", ["the 24th", "5pm", "on the third", "july ninth", "home quarter", "lower half of it"]
+)
 def test_days_hours_and_parts_are_no_numbers(text: str) -> None:
     assert read(text) == ()
 
@@ -200,10 +202,11 @@ def test_a_long_chain_is_read_in_one_go() -> None:
 
 
 _UNITS = (
-    "zero one two three four five six seven eight nine ten eleven twelve thirteen fourteen fifteen sixteen "
-    "seventeen eighteen nineteen"
-).split()
-_TENS = "ten twenty thirty forty fifty sixty seventy eighty ninety".split()
+    "zero", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine",
+    "ten", "eleven", "twelve", "thirteen", "fourteen", "fifteen", "sixteen",
+    "seventeen", "eighteen", "nineteen",
+)  # fmt: skip
+_TENS = ("ten", "twenty", "thirty", "forty", "fifty", "sixty", "seventy", "eighty", "ninety")
 
 
 def _in_words(value: int) -> str:

@@ -10,10 +10,11 @@ from pathlib import Path
 
 from sqlite_utils import Database
 
-from assistant.casebook import audit, cases, connect, derived, fields, journal, queries
+from assistant.casebook import audit, cases, connect, derived, fields, journal, queries, showing, union
 from assistant.casebook.errors import CasebookReadOnly, in_words, spoken
 from assistant.casebook.fields import Match
 from assistant.casebook.rows import Answer, Case, Derived, DueRow, Entry, Field, LogRow, NewEntry
+from assistant.casebook.union import Brought
 from rules.model import Earlier, Fault
 
 
@@ -101,7 +102,12 @@ class Casebook:
     def rebuild_fields(self) -> None:
         """Makes the tables of fields and names again from the journal."""
         with self._writing():
-            journal.show_fields(self._db)
+            showing.show_fields(self._db)
+
+    def bring_in(self, entries: Sequence[Entry]) -> Brought:
+        """Takes in entries that were made in another casebook; those that are here already stay as they are."""
+        with self._writing():
+            return union.bring_in(self._db, entries)
 
     # ------------------------------------------------------------------ reading: entries
 
@@ -131,6 +137,11 @@ class Casebook:
         """The answer that was kept for an entry."""
         with self._reading():
             return derived.answer_of(self._db, entry_uid)
+
+    def scenes(self, entry_uid: str) -> tuple[Derived, ...]:
+        """What was derived from an entry: facts and decision, field by field."""
+        with self._reading():
+            return derived.scenes_of(self._db, entry_uid)
 
     def not_derived(self, knowledge: str | None = None) -> tuple[str, ...]:
         """The notes without an answer; given a hash, also those whose answer comes from other knowledge."""
@@ -175,6 +186,11 @@ class Casebook:
         """Every name and alias of every field, as written: what the reader listens for."""
         with self._reading():
             return tuple(sorted({known.name for known in fields.known_names(self._db)}))
+
+    def same_fields(self) -> tuple[tuple[Entry, Field], ...]:
+        """The field entries whose field is another now, because somebody else had made it before."""
+        with self._reading():
+            return union.same_fields(self._db)
 
     def match(self, name: str) -> Match:
         """Which field a spoken name means: :class:`Exact`, :class:`Candidates` or :class:`New`."""

@@ -24,10 +24,23 @@ _YEAR_AT_END = re.compile(r"-(\d{4})$")
 
 #: Every live mention of a case: by the entry itself, or by what was derived from it.
 _MENTIONS = """
-    SELECT e.uid, e.about, e.case_id, e.field_uid FROM live_entries e WHERE e.case_id IS NOT NULL
+    SELECT e.uid, e.about, e.case_id, e.field_uid FROM live_entries e
+    WHERE e.uid IN (SELECT uid FROM entries WHERE case_id = :case
+                    UNION SELECT entry_uid FROM moved WHERE case_id = :case) AND e.case_id = :case
     UNION
     SELECT e.uid, e.about, d.case_id, d.field_uid FROM decisions d JOIN live_entries e ON e.uid = d.entry_uid
+    WHERE d.case_id = :case
+"""
+_KNOWN = """
+    SELECT case_id FROM live_entries WHERE case_id IS NOT NULL
+    UNION SELECT d.case_id FROM decisions d JOIN live_entries e ON e.uid = d.entry_uid
     WHERE d.case_id IS NOT NULL
+"""
+_HARVESTS = """
+    SELECT body FROM live_entries e
+    WHERE e.uid IN (SELECT uid FROM entries WHERE field_uid = :field
+                    UNION SELECT entry_uid FROM moved WHERE field_uid = :field)
+      AND e.kind = 'outcome' AND e.field_uid = :field
 """
 
 
@@ -64,17 +77,18 @@ def season_end(db: Database, field: Field | None, year: int) -> date:
 
 def harvest_in(db: Database, field: Field, year: int) -> date | None:
     """The last day of that year on which the field is known to have been harvested."""
-    sql = "SELECT body FROM live_entries WHERE kind = 'outcome' AND field_uid = ?"
-    said = (from_json(row["body"]).get("harvested_on") for row in list(db.query(sql, [field.uid])))
+    rows = list(db.query(_HARVESTS, {"field": field.uid}))
+    said = (from_json(row["body"]).get("harvested_on") for row in rows)
     days = (date.fromisoformat(str(day)) for day in said if day)
     return max((day for day in days if day.year == year), default=None)
 
 
 def case_of(db: Database, case_id: str) -> Case | None:
-    """The case with that id, or None."""
+    """The case with that id, or None; a case whose id was another before a merge answers to both."""
+    case_id = case_now(db, case_id)
     sql = f"SELECT min(about) AS first, max(about) AS last, count(DISTINCT uid) AS entries, \
-        max(field_uid) AS field_uid FROM ({_MENTIONS}) WHERE case_id = ?"
-    (row,) = list(db.query(sql, [case_id]))
+        max(field_uid) AS field_uid FROM ({_MENTIONS})"
+    (row,) = list(db.query(sql, {"case": case_id}))
     return _case(db, case_id, row) if row["entries"] else None
 
 
@@ -87,10 +101,22 @@ def known_case(db: Database, case_id: str) -> Case:
     found = case_of(db, case_id)
     if found is not None:
         return found
-    known = sorted(row["case_id"] for row in db.query(f"SELECT DISTINCT case_id FROM ({_MENTIONS})"))
+    known = sorted(row["case_id"] for row in db.query(_KNOWN))
     close = difflib.get_close_matches(case_id, known)
     hint = f" Did you mean {' or '.join(close)}?" if close else ""
     raise UnknownCase(f'There is no case "{case_id}" in the casebook.{hint}')
+
+
+def case_now(db: Database, case_id: str) -> str:
+    """The id that a case has now: its field may have had another slug before it was merged."""
+    sql = """
+        SELECT f.slug FROM made_fields m JOIN fields f ON f.uid = m.field_uid
+        WHERE m.slug = :slug AND NOT EXISTS (SELECT 1 FROM fields WHERE slug = :slug) ORDER BY f.slug LIMIT 1
+    """
+    year = _YEAR_AT_END.search(case_id)
+    for row in list(db.query(sql, {"slug": case_id[: year.start()]})) if year else ():
+        return f"{row['slug']}{case_id[year.start():]}" if year else case_id
+    return case_id
 
 
 def year_of(case_id: str, first: date) -> int:

@@ -6,14 +6,16 @@ from collections.abc import Mapping, Sequence
 from datetime import date
 from itertools import groupby
 from operator import itemgetter
+from typing import Any
 
 from sqlite_utils import Database
 
 from assistant.casebook.errors import BadEntry
-from assistant.casebook.journal import forget, live_entry
+from assistant.casebook.journal import live_entry
 from assistant.casebook.rows import Answer, Derived, Entry
-from assistant.casebook.values import fact_of, fact_row, from_json, to_json
-from rules.model import Earlier
+from assistant.casebook.showing import forget
+from assistant.casebook.values import day, fact_of, fact_row, from_json, to_json
+from rules.model import Earlier, Fact
 
 
 def derive(
@@ -41,6 +43,16 @@ def answer_of(db: Database, entry_uid: str) -> Answer | None:
     return None
 
 
+def scenes_of(db: Database, entry_uid: str) -> tuple[Derived, ...]:
+    """What :func:`derive` stored, a :class:`Derived` for each field that the entry speaks of."""
+    facts: dict[int, list[Fact]] = {}
+    sql = "SELECT * FROM facts WHERE entry_uid = ? ORDER BY scene, place"
+    for row in list(db.query(sql, [entry_uid])):
+        facts.setdefault(row["scene"], []).append(fact_of(row))
+    rows = list(db.query("SELECT * FROM decisions WHERE entry_uid = ? ORDER BY scene", [entry_uid]))
+    return tuple(_scene(row, tuple(facts.get(row["scene"], ()))) for row in rows)
+
+
 def not_derived(db: Database, knowledge: str | None) -> tuple[str, ...]:
     """The uids of the notes without an answer, or, given a hash, without one from that knowledge."""
     sql = """
@@ -64,6 +76,21 @@ def earlier_facts(db: Database, case_id: str, than: Entry) -> tuple[Earlier, ...
     return tuple(
         Earlier(on=date.fromisoformat(about), facts=tuple(fact_of(row) for row in group))
         for (about, _), group in groupby(rows, key=itemgetter("about", "seq"))
+    )
+
+
+def _scene(row: Mapping[str, Any], facts: tuple[Fact, ...]) -> Derived:
+    return Derived(
+        field_uid=row["field_uid"],
+        case_id=row["case_id"],
+        facts=facts,
+        action=row["action"],
+        spray_by=day(row["spray_by"]),
+        rescout_on=day(row["rescout_on"]),
+        lead=row["lead"],
+        standing=row["standing"],
+        stage=row["stage"],
+        visit=bool(row["visit"]),
     )
 
 

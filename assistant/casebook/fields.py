@@ -69,7 +69,7 @@ class KnownName:
 
 
 #: From strict to kind; the first way of comparing that finds anything decides.
-_WAYS: tuple[Callable[[_Tokens], _Tokens], ...] = (tuple, singular, joined, bare)
+WAYS: tuple[Callable[[_Tokens], _Tokens], ...] = (tuple, singular, joined, bare)
 
 
 def match(said: str, known: Iterable[KnownName]) -> Match:
@@ -77,8 +77,8 @@ def match(said: str, known: Iterable[KnownName]) -> Match:
     tokens, names = tuple(normalise(said).split()), tuple(known)
     if not tokens:
         return New(said)
-    agreeing = [n for n in names if not _suffixes_clash(n.tokens, tokens)]
-    for way in _WAYS:
+    agreeing = [n for n in names if not suffixes_clash(n.tokens, tokens)]
+    for way in WAYS:
         hits = _fields(n for n in agreeing if way(n.tokens) == way(tokens))
         if hits:
             return Exact(hits[0]) if len(hits) == 1 else Candidates(said, hits, several=True)
@@ -111,7 +111,9 @@ def field_of(db: Database, uid: str) -> Field:
     Raises:
         UnknownField: there is none.
     """
-    for row in db.table("fields").rows_where("uid = ?", [uid]):
+    now = "coalesce((SELECT field_uid FROM made_fields WHERE uid = :uid), :uid)"
+    sql = f"SELECT * FROM fields WHERE uid = {now}"
+    for row in list(db.query(sql, {"uid": uid})):
         return Field(**row)
     raise UnknownField(f"No field has the uid {uid!r}; make it with add_field first.")
 
@@ -133,7 +135,7 @@ def field_named(db: Database, name: str) -> Field:
 
 def free_slug(db: Database, wanted: str) -> str:
     """The slug itself, or with -2, -3 ... where fields made earlier have it."""
-    taken = {row["slug"] for row in db.table("fields").rows_where(select="slug")}
+    taken = {row["slug"] for row in db.query("SELECT slug FROM fields UNION SELECT slug FROM made_fields")}
     number, slug = 1, wanted
     while slug in taken:
         number += 1
@@ -158,7 +160,7 @@ def _fields(names: Iterable[KnownName]) -> tuple[Field, ...]:
     return tuple(sorted({n.field for n in names}, key=lambda field: (field.name, field.uid)))
 
 
-def _suffixes_clash(one: _Tokens, other: _Tokens) -> bool:
+def suffixes_clash(one: _Tokens, other: _Tokens) -> bool:
     """Whether both end in such a word and not in the same: the Gantt farm is not the Gantt piece."""
     return bool(suffix(one) and suffix(other)) and suffix(one) != suffix(other)
 

@@ -10,7 +10,7 @@ from typing import Any
 
 from sqlite_utils import Database
 
-from assistant.casebook.cases import case_id_for
+from assistant.casebook.cases import case_id_for, case_now
 from assistant.casebook.errors import BadEntry, NameTaken, UnknownEntry
 from assistant.casebook.fields import (
     Exact,
@@ -20,8 +20,9 @@ from assistant.casebook.fields import (
     known_names,
     match,
 )
-from assistant.casebook.names import normalise, slug
+from assistant.casebook.names import slug
 from assistant.casebook.rows import KINDS, Entry, Field, NewEntry
+from assistant.casebook.showing import forget, show_field, show_fields, show_name
 from assistant.casebook.values import from_json, to_json
 
 #: Made by functions of their own, because more than one row changes with them.
@@ -46,10 +47,12 @@ def add(db: Database, new: NewEntry) -> Entry:
     _check(new)
     if new.kind == "correction":
         new = replace(new, refers_to=_root(db, new.refers_to or ""))
+    if new.case_id is not None:
+        new = replace(new, case_id=case_now(db, new.case_id))
     if new.field_uid is not None:
         field = field_of(db, new.field_uid)
         day = date.fromisoformat(str(new.body.get("harvested_on") or new.about))
-        new = replace(new, case_id=new.case_id or case_id_for(db, field, day))
+        new = replace(new, field_uid=field.uid, case_id=new.case_id or case_id_for(db, field, day))
     if new.kind == "alias":
         _add_name(db, str(new.body["name"]), new.field_uid or "")
     entry = _append(db, new)
@@ -84,7 +87,7 @@ def add_field(
     if because is not None:
         live_entry(db, because)
     _append(db, new)
-    _show_field(db, field)
+    show_field(db, field)
     return field
 
 
@@ -125,25 +128,6 @@ def withdraw_last(db: Database, *, author: str, made_at: datetime) -> Entry | No
     return None
 
 
-def forget(db: Database, entry_uid: str) -> None:
-    """Deletes what was derived from an entry; it can be derived again."""
-    for table in ("answers", "facts", "decisions"):
-        db.execute(f"DELETE FROM {table} WHERE entry_uid = ?", [entry_uid])
-
-
-def show_fields(db: Database) -> None:
-    """Makes the tables ``fields`` and ``field_names`` again, from the journal alone."""
-    db.execute("DELETE FROM field_names")
-    db.execute("DELETE FROM fields")
-    for row in list(db.query("SELECT * FROM live_entries WHERE kind IN ('field', 'alias') ORDER BY seq")):
-        entry = entry_of(row)
-        name, uid = str(entry.body["name"]), entry.field_uid or ""
-        if entry.kind == "field":
-            _show_field(db, Field(uid=uid, name=name, slug=str(entry.body["slug"])))
-        else:
-            _show_name(db, name, uid)
-
-
 def live_entry(db: Database, uid: str) -> Entry:
     """The entry with that uid, with its own words, if it stands.
 
@@ -175,6 +159,7 @@ def _append(db: Database, new: NewEntry) -> Entry:
         "case_id": new.case_id,
         "field_uid": new.field_uid,
         "refers_to": new.refers_to,
+        "made_as": row["seq"],
     }
     db.table("entries").insert(record)
     return entry_of(record)
@@ -236,16 +221,4 @@ def _add_name(db: Database, name: str, field_uid: str) -> None:
     found = match(kept, known_names(db))
     if isinstance(found, Exact) and found.field.uid != field_uid:
         raise NameTaken(f'"{kept}" already means the field "{found.field.name}".')
-    _show_name(db, kept, field_uid)
-
-
-def _show_field(db: Database, field: Field) -> None:
-    db.table("fields").insert({"uid": field.uid, "name": field.name, "slug": field.slug})
-    _show_name(db, field.name, field.uid)
-
-
-def _show_name(db: Database, name: str, field_uid: str) -> None:
-    db.execute(
-        "INSERT OR IGNORE INTO field_names (normalised, name, field_uid) VALUES (?, ?, ?)",
-        [normalise(name), name, field_uid],
-    )
+    show_name(db, kept, field_uid)

@@ -8,21 +8,30 @@ from typing import Any
 
 from sqlite_utils import Database
 
-from assistant.casebook.cases import season_end, year_of
+from assistant.casebook.cases import case_now, season_end, year_of
 from assistant.casebook.fields import known_fields
 from assistant.casebook.journal import entry_of
 from assistant.casebook.rows import TOLD, DueRow, Entry, LogRow
 from assistant.casebook.values import day
 
 _IN_CASE = """
+    AND e.uid IN (SELECT uid FROM entries WHERE case_id = :case
+                  UNION SELECT entry_uid FROM moved WHERE case_id = :case
+                  UNION SELECT entry_uid FROM decisions WHERE case_id = :case)
     AND (e.case_id = :case
          OR EXISTS (SELECT 1 FROM decisions d WHERE d.entry_uid = e.uid AND d.case_id = :case))
+"""
+_OF_FIELD = """
+    AND e.uid IN (SELECT uid FROM entries WHERE field_uid = :field
+                  UNION SELECT entry_uid FROM moved WHERE field_uid = :field
+                  UNION SELECT entry_uid FROM decisions WHERE field_uid = :field)
+    AND coalesce(d.field_uid, e.field_uid) = :field
 """
 
 _LATEST_VISITS = """
     SELECT * FROM (
         SELECT *, row_number() OVER (PARTITION BY case_id ORDER BY about DESC, seq DESC, scene DESC) AS place
-        FROM visits WHERE about <= :on)
+        FROM visits WHERE about BETWEEN :since AND :on)
     WHERE place = 1 AND NOT imported AND (spray_by IS NOT NULL OR rescout_on IS NOT NULL)
 """
 
@@ -31,9 +40,12 @@ _LOG = """
            d.lead, d.standing, d.stage
     FROM live_entries e LEFT JOIN decisions d ON d.entry_uid = e.uid
     WHERE e.kind IN ({kinds}) AND e.about BETWEEN :first AND :last
-      AND (:field IS NULL OR coalesce(d.field_uid, e.field_uid) = :field)
+    {of_field}
     ORDER BY e.about, e.seq, d.scene
 """
+
+#: Up to so many entries are asked for by name (an older SQLite takes 999 parameters).
+_FEW = 500
 
 
 def entries(db: Database, *, case_id: str | None = None, kind: str | None = None) -> tuple[Entry, ...]:
@@ -41,6 +53,7 @@ def entries(db: Database, *, case_id: str | None = None, kind: str | None = None
     sql = "SELECT e.* FROM live_entries e WHERE e.kind <> 'correction' AND e.kind = coalesce(:kind, e.kind)"
     if case_id is not None:
         sql += _IN_CASE
+        case_id = case_now(db, case_id)
     rows = db.query(sql + " ORDER BY e.about, e.seq", {"case": case_id, "kind": kind})
     return tuple(_corrected(db, (entry_of(row) for row in list(rows))))
 
@@ -62,7 +75,8 @@ def log(
     """What was said, found, decided and done between two days, a line for each field of each entry."""
     kinds = ", ".join(f"'{kind}'" for kind in sorted(TOLD))
     days = {"first": first.isoformat(), "last": last.isoformat(), "field": field_uid}
-    rows = list(db.query(_LOG.format(kinds=kinds), days))
+    of_field = _OF_FIELD if field_uid is not None else ""
+    rows = list(db.query(_LOG.format(kinds=kinds, of_field=of_field), days))
     names = {field.uid: field.name for field in known_fields(db)}
     own = Entry.__dataclass_fields__
     plain = [entry_of({key: value for key, value in row.items() if key in own}) for row in rows]
@@ -77,7 +91,9 @@ def due(db: Database, on: date) -> tuple[DueRow, ...]:
     """
     fields = {field.uid: field for field in known_fields(db)}
     waiting = []
-    for row in list(db.query(_LATEST_VISITS, {"on": on.isoformat()})):
+    # A case ends with its year at the latest, and begins after the harvest of the year before.
+    days = {"since": date(on.year - 1, 1, 1).isoformat(), "on": on.isoformat()}
+    for row in list(db.query(_LATEST_VISITS, days)):
         field, noted_on = fields.get(row["field_uid"]), date.fromisoformat(row["about"])
         year = year_of(row["case_id"], noted_on) if field else noted_on.year
         if on <= season_end(db, field, year):
@@ -86,9 +102,19 @@ def due(db: Database, on: date) -> tuple[DueRow, ...]:
 
 
 def _corrected(db: Database, plain: Iterable[Entry]) -> Iterator[Entry]:
-    rows = list(db.query("SELECT * FROM live_entries WHERE kind = 'correction' ORDER BY seq"))
-    latest = {row["refers_to"]: entry_of(row) for row in rows}
-    return (each.corrected(latest[each.uid]) if each.uid in latest else each for each in plain)
+    entries = list(plain)
+    latest = _latest_corrections(db, [each.uid for each in entries])
+    return (each.corrected(latest[each.uid]) if each.uid in latest else each for each in entries)
+
+
+def _latest_corrections(db: Database, uids: list[str]) -> dict[str, Entry]:
+    """The correction that stands for each entry that has one."""
+    sql = "SELECT * FROM live_entries WHERE kind = 'correction' {some} ORDER BY seq"
+    if len(uids) > _FEW:
+        rows = list(db.query(sql.format(some="")))
+    else:
+        rows = list(db.query(sql.format(some=f"AND refers_to IN ({', '.join('?' * len(uids))})"), uids))
+    return {row["refers_to"]: entry_of(row) for row in rows}
 
 
 def _log_row(entry: Entry, row: Mapping[str, Any], names: Mapping[str, str]) -> LogRow:

@@ -21,13 +21,15 @@ KINDS = frozenset(
         "lab_result",  # {"text", ...}
         "sample",  # {"text", ...}
         "outcome",  # {"text", "harvested_on": ISO date, ...}
+        "position",  # {"lat", "lon"}, where the field lies
+        "photograph",  # {"text", "path", "sha256", "taken_at"}; the picture itself stays where it is
         "label",  # a label typed in
         "setting",  # {"name", "value"}
     }
 )
 
 #: Entries that speak of the field itself and so stand in its history and in the season log.
-TOLD = frozenset({"note", "spray", "lab_result", "sample", "outcome"})
+TOLD = frozenset({"note", "spray", "lab_result", "sample", "outcome", "photograph"})
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -50,7 +52,7 @@ class NewEntry:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Entry:
-    """One line of the journal; ``seq`` is its place in this file.
+    """One line of the journal; ``seq`` is its place in this file, ``made_as`` its place where it was made.
 
     Where a note was corrected, ``body`` holds the words that stand, ``first_body``
     the words first said, and ``corrected_by`` the uid of the correction.
@@ -66,6 +68,7 @@ class Entry:
     case_id: str | None = None
     field_uid: str | None = None
     refers_to: str | None = None
+    made_as: int = 0
     first_body: Mapping[str, object] | None = None
     corrected_by: str | None = None
 

@@ -142,6 +142,55 @@ SELECT field, "date", kind, stage, found, standing, decision, spray_by, rescout_
 FROM season WHERE field IS NOT NULL ORDER BY field, "date";
 """
 
+_MERGING = """
+-- Its number in the casebook where it was made: keeps notes of one moment in their order everywhere.
+DROP TRIGGER entries_never_edited;
+ALTER TABLE entries ADD COLUMN made_as INTEGER NOT NULL DEFAULT 0;
+UPDATE entries SET made_as = seq;
+-- The place in this file (seq) is no part of what was said: merging puts everybody's entries in one order.
+CREATE TRIGGER entries_never_edited
+BEFORE UPDATE OF uid, author, made_at, about, kind, body, case_id, field_uid, refers_to, made_as ON entries
+BEGIN SELECT RAISE(ABORT, 'the journal is never edited: add a correction'); END;
+CREATE INDEX entries_about ON entries(about);
+CREATE INDEX entries_kind ON entries(kind, about);
+
+-- Fields that were made more than once, or whose slug was taken: as made, and the field that each is now.
+CREATE TABLE made_fields (
+    uid TEXT PRIMARY KEY NOT NULL,
+    slug TEXT NOT NULL,
+    field_uid TEXT NOT NULL
+);
+-- Entries that name such a field, with the field and the case that they belong to now.
+CREATE TABLE moved (
+    entry_uid TEXT PRIMARY KEY NOT NULL REFERENCES entries(uid),
+    case_id TEXT,
+    field_uid TEXT
+);
+CREATE INDEX moved_case_id ON moved(case_id);
+CREATE INDEX moved_field_uid ON moved(field_uid);
+
+DROP VIEW live_entries;
+CREATE VIEW live_entries AS
+SELECT e.uid, e.seq, e.author, e.made_at, e.about, e.kind, e.body, coalesce(m.case_id, e.case_id) AS case_id,
+       coalesce(m.field_uid, e.field_uid) AS field_uid, e.refers_to, e.made_as
+FROM entries e LEFT JOIN moved m ON m.entry_uid = e.uid
+WHERE e.kind <> 'withdrawal'
+  AND NOT EXISTS (SELECT 1 FROM entries w WHERE w.kind = 'withdrawal' AND w.refers_to = e.uid)
+  AND NOT (e.kind = 'correction' AND EXISTS
+           (SELECT 1 FROM entries w WHERE w.kind = 'withdrawal' AND w.refers_to = e.refers_to));
+
+DROP VIEW season;
+CREATE VIEW season AS
+SELECT e.about AS "date", f.name AS field, coalesce(d.case_id, e.case_id) AS case_id, e.kind, d.stage,
+       d.lead AS found, d.standing, d.action AS decision, d.spray_by, d.rescout_on, t.text, e.author
+FROM live_entries e
+LEFT JOIN decisions d ON d.entry_uid = e.uid
+LEFT JOIN fields f ON f.uid = coalesce(d.field_uid, e.field_uid)
+LEFT JOIN texts t ON t.entry_uid = e.uid
+WHERE e.kind IN ('note', 'spray', 'lab_result', 'sample', 'outcome', 'photograph')
+ORDER BY e.about, e.seq, d.scene;
+"""
+
 
 @migrations()
 def m001_initial(db: Database) -> None:
@@ -156,5 +205,11 @@ def m002_views(db: Database) -> None:
     db.executescript(_VIEWS)
 
 
+@migrations()
+def m003_merging(db: Database) -> None:
+    """Casebooks of several people in one: one order, one field for each name."""
+    db.executescript(_MERGING)
+
+
 #: The version that this program writes, kept in the file's ``user_version``: how many migrations it knows.
-VERSION = 2
+VERSION = 3

@@ -10,11 +10,13 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from typing import Any
 
+from assistant.reading.attributes import signs
 from assistant.reading.tokens import Token
 from rules.model import Check, Fact, Scene, Status, Value
 
 _SHORT = 12
-_LIMITS = frozenset({"only", "just"})
+#: The value of a thing that could not be told or was not looked at, where the question names none.
+_ANY = "any"
 
 
 class Answers:
@@ -25,27 +27,36 @@ class Answers:
     """
 
     def __init__(self, reply: Mapping[str, Any], cut: Any) -> None:
-        self._says = {kind: [cut(phrase) for phrase in reply[kind]] for kind in ("yes", "no", "unsure", "unchecked")}
+        self._says = {
+            kind: [cut(phrase) for phrase in reply[kind]] for kind in ("yes", "no", "unsure", "unchecked")
+        }
         self._means = {
             attribute: [(cut(phrase), value) for value, phrases in values.items() for phrase in phrases]
             for attribute, values in reply["means"].items()
         }
-        self.completes: Mapping[str, str] = reply["completes"]
+        self.completes: Mapping[str, Sequence[str]] = reply["completes"]
+        self._not_yet = frozenset(reply["not_yet"]["says_no"])
 
     def answered(self, scene: Scene, rows: Sequence[Token], text: str, asked: Check) -> Scene:
         """The scene with what the answer to ``asked`` states besides."""
+        scene = _rubbed(scene, asked)
         if _tells_of(scene.facts, asked):
-            return replace(scene, ask_back=None) if asked.attribute == "leaf_surface" else scene
+            return _grouped(replace(scene, ask_back=None))
         norms = tuple(row.norm for row in rows)
-        found = self._meant(norms, rows, text, asked) or _coloured(scene, asked) or self._said(norms, rows, text, asked)
+        found = (
+            self._meant(norms, rows, text, asked)
+            or _coloured(scene, asked)
+            or self._said(norms, rows, text, asked)
+        )
         if not found:
-            return scene
+            return _grouped(scene)
         replaced = {fact.span for fact in found}
-        kept = [f for f in scene.facts if not (f.span in replaced and f.attribute in ("lesion_colour", "problem"))]
+        kept = [
+            f for f in scene.facts if not (f.span in replaced and f.attribute in ("lesion_colour", "problem"))
+        ]
         facts = tuple(sorted([*kept, *found], key=lambda fact: fact.span))
-        group = tuple(range(len(facts)))
         unread = tuple(u for u in scene.not_understood if not any(_over(u.span, f.span) for f in found))
-        return replace(scene, facts=facts, problems=(group,), ask_back=None, not_understood=unread)
+        return _grouped(replace(scene, facts=facts, problems=(), ask_back=None, not_understood=unread))
 
     def _meant(self, norms: tuple[str, ...], rows: Sequence[Token], text: str, asked: Check) -> list[Fact]:
         """Bare words that the question gives a meaning: "both" of a leaf surface."""
@@ -57,13 +68,19 @@ class Answers:
         if best is None:
             return []
         denied = norms[max(0, best[0] - 3) : best[0]]
-        status = Status.ABSENT if {"not", "no", "nothing", "none"} & set(denied) and "," not in denied else Status.PRESENT
+        status = (
+            Status.ABSENT
+            if {"not", "no", "nothing", "none"} & set(denied) and "," not in denied
+            else Status.PRESENT
+        )
         return [_fact(asked.attribute, best[2], status, rows[best[0] : best[1]], text)]
 
     def _said(self, norms: tuple[str, ...], rows: Sequence[Token], text: str, asked: Check) -> list[Fact]:
         """Yes, no, could not tell, did not look."""
         for kind in ("unchecked", "unsure"):
             at = _find(norms, self._says[kind])
+            if at and asked.attribute in self._not_yet and norms[slice(*at)] == ("not", "yet"):
+                return [_fact(a, v, s, rows[slice(*at)], text) for a, v, s in asked.no]
             if at:
                 status = Status.NOT_CHECKED if kind == "unchecked" else Status.CANNOT_TELL
                 return [_fact(a, v, status, rows[slice(*at)], text) for a, v in _asked_of(asked)]
@@ -74,10 +91,30 @@ class Answers:
         return []
 
 
+def _grouped(scene: Scene) -> Scene:
+    """An answer's signs belong to one problem, that of the question."""
+    if scene.problems:
+        return scene
+    group = tuple(i for i, fact in enumerate(scene.facts) if fact.attribute in signs())
+    return replace(scene, problems=(group,) if group else ())
+
+
+def _rubbed(scene: Scene, asked: Check) -> Scene:
+    """As in "sure does, orange": asked about rubbing, a bare colour is that on the finger."""
+    told = {fact.attribute for fact in scene.facts}
+    if asked.attribute not in ("rubs_off", "rub") or "lesion_form" in told:
+        return scene
+    facts = tuple(
+        replace(fact, attribute="rub_colour", where=()) if fact.attribute == "lesion_colour" else fact
+        for fact in scene.facts
+    )
+    return replace(scene, facts=facts)
+
+
 def _asked_of(asked: Check) -> list[tuple[str, Value]]:
     stated = asked.no or asked.yes
     own = [(a, v) for a, v, _s in stated if a == asked.attribute]
-    return own[:1] or [(a, v) for a, v, _s in stated[:1]] or [(asked.attribute, True)]
+    return own[:1] or [(a, v) for a, v, _s in stated[:1]] or [(asked.attribute, _ANY)]
 
 
 def _tells_of(facts: Sequence[Fact], asked: Check) -> bool:
@@ -89,7 +126,9 @@ def _coloured(scene: Scene, asked: Check) -> list[Fact]:
     """A bare colour is the colour that was asked for."""
     if not asked.attribute.endswith("colour"):
         return []
-    return [replace(f, attribute=asked.attribute, where=()) for f in scene.facts if f.attribute == "lesion_colour"]
+    return [
+        replace(f, attribute=asked.attribute, where=()) for f in scene.facts if f.attribute == "lesion_colour"
+    ]
 
 
 def _find(norms: tuple[str, ...], phrases: Sequence[tuple[str, ...]]) -> tuple[int, int] | None:

@@ -6,7 +6,13 @@ from assistant.reading.attributes import signs
 from assistant.reading.mention import PLACES, Mention, Passage
 
 _FAR = 12
-_NOT_TIED = frozenset(PLACES) | {"distribution", "incidence_pct", "plants_checked", "plants_affected", "spreading"}
+_NOT_TIED = frozenset(PLACES) | {
+    "distribution",
+    "incidence_pct",
+    "plants_checked",
+    "plants_affected",
+    "spreading",
+}
 
 
 def attach(passage: Passage) -> None:

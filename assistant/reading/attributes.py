@@ -32,7 +32,9 @@ def signs() -> frozenset[str]:
 def disorders() -> frozenset[str]:
     """The ids of the disorders that the knowledge tables hold."""
     folder = files("rules.knowledge").joinpath("disorders")
-    return frozenset(item.name.removesuffix(".toml") for item in folder.iterdir() if item.name.endswith(".toml"))
+    return frozenset(
+        item.name.removesuffix(".toml") for item in folder.iterdir() if item.name.endswith(".toml")
+    )
 
 
 def allowed(attribute: str) -> frozenset[str] | None:

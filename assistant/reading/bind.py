@@ -1,4 +1,4 @@
-"""What a colour is the colour of: "brown border" is no brown lesion, "orange dust on my thumb" no orange one."""
+"""What a colour is the colour of: "brown border" is no brown lesion."""
 
 from __future__ import annotations
 
@@ -7,11 +7,47 @@ from collections.abc import Mapping, Sequence
 from assistant.reading.attributes import allowed
 from assistant.reading.engine import Engine
 from assistant.reading.mention import Mention, Passage
-from assistant.reading.vocabulary import Bind, Vocabulary
+from assistant.reading.word_tables import Bind, Vocabulary
 
 _FILLERS = frozenset(
-    "a an the kind of sort all really bright more little with in it 's bit light dark looking colored coloured color "
-    "stuff some very pretty deep dull dusty is are turning narrow thin distinct faint".split()
+    [
+        "a",
+        "an",
+        "the",
+        "kind",
+        "of",
+        "sort",
+        "all",
+        "really",
+        "bright",
+        "more",
+        "little",
+        "with",
+        "in",
+        "it",
+        "'s",
+        "bit",
+        "light",
+        "dark",
+        "looking",
+        "colored",
+        "coloured",
+        "color",
+        "stuff",
+        "some",
+        "very",
+        "pretty",
+        "deep",
+        "dull",
+        "dusty",
+        "is",
+        "are",
+        "turning",
+        "narrow",
+        "thin",
+        "distinct",
+        "faint",
+    ]
 )
 _MOST_FILLERS = 3
 _LONGEST = 6
@@ -41,6 +77,8 @@ class Binder:
             found = self._ahead(passage, colour) or self._behind(passage, colour)
             if found:
                 self._give(passage, colour, *found)
+            elif _of_mold(passage, colour):
+                colour.attribute = "mold_colour"
 
     def _ahead(self, passage: Passage, colour: Mention) -> tuple[Bind, int, int] | None:
         """The bind right behind the colour: "brown border", "yellow or tan halo"."""
@@ -51,11 +89,15 @@ class Binder:
                 if bind and _fits(bind, colour):
                     return bind, i, i + size
             other = next((m for m in passage.live if m.first == i and m.attribute.endswith("colour")), None)
-            if i < len(passage.tokens) and passage.tokens[i].text in ("or", "to", "and") and _colour_at(passage, i + 1):
+            if (
+                i < len(passage.tokens)
+                and passage.tokens[i].text in ("or", "to", "and")
+                and _colour_at(passage, i + 1)
+            ):
                 i += 1
             elif other:
                 i = other.last
-            elif i < len(passage.tokens) and passage.tokens[i].text in _FILLERS:
+            elif i < len(passage.tokens) and passage.tokens[i].text in _FILLERS - {"with", "in", "are", "is"}:
                 i += 1
             else:
                 return None
@@ -80,8 +122,12 @@ class Binder:
             return
         colour.attribute, colour.reason = bind.attribute, "beside what it colours"
         passage.used.update(range(first, last))
-        if bind.gives and not any(m.attribute == bind.gives.attribute and m.first < last and m.last > first for m in passage.live):
-            passage.mentions.append(Mention(first, last, bind.gives.attribute, bind.gives.value, origin=colour.origin))
+        if bind.gives and not any(
+            m.attribute == bind.gives.attribute and m.first < last and m.last > first for m in passage.live
+        ):
+            passage.mentions.append(
+                Mention(first, last, bind.gives.attribute, bind.gives.value, origin=colour.origin)
+            )
         if bind.attribute == "mold_colour":
             for mention in passage.live:
                 if mention.attribute == "fuzz" and first <= mention.first < last:
@@ -102,8 +148,16 @@ def _colour_at(passage: Passage, i: int) -> bool:
 
 
 def _marks_follow(passage: Passage, colour: Mention) -> bool:
-    """ "The midrib is fine, stalk is black spots": a mark right behind the colour keeps it."""
+    """As in "The midrib is fine, stalk is black spots": a mark right behind the colour keeps it."""
     return any(m.first == colour.last and m.attribute == "lesion_form" for m in passage.live)
+
+
+def _of_mold(passage: Passage, colour: Mention) -> bool:
+    """As in "gibberella, pink": about a rotten ear, without a mark, a colour is the mold's."""
+    near = [m for m in passage.live if passage.sentence[m.first] == passage.sentence[colour.first]]
+    rotten = any(str(m.value).endswith("ear_rot") for m in near)
+    marked = any(m.attribute in ("lesion_form", "canopy_position") for m in near)
+    return rotten and not marked and colour.value in (allowed("mold_colour") or ())
 
 
 def _rubbed(passage: Passage, colour: Mention) -> bool:

@@ -30,6 +30,8 @@ _CUTS = (re.compile(r"\n"), re.compile(r"[.;!?](?=\s)"), re.compile(r","), re.co
 
 def clean(text: str) -> str:
     """Give ``text`` in lower case, with plain quotes, dashes and blanks, at the same length."""
+    if text.isascii() and text.isprintable():
+        return text.lower()
     blanked = _ESCAPES.sub(lambda hit: "\n".rjust(2) if hit[0] == "\r\n" else " " * len(hit[0]), text)
     return "".join(map(_one, blanked))
 

@@ -5,16 +5,19 @@ from __future__ import annotations
 from assistant.reading.mention import Cue, Mention, Passage
 
 #: Attributes that a correction may confuse: the new word takes over the role of the old one.
-FAMILIES = (
-    frozenset({"lesion_colour", "rub_colour", "halo_colour", "lesion_border_colour", "midrib_colour", "pith_colour",
-               "mold_colour", "stalk_colour", "vascular_colour"}),
-    frozenset({"percent", "incidence_pct", "severity_pct", "defoliation_pct", "humidity_pct"}),
-    frozenset({"canopy_position", "leaf_from_ear"}),
-    frozenset({"lesion_size_in", "lesion_size_mm", "lesion_length_in", "lesion_width_in", "lesion_size_like"}),
-    frozenset({"problem", "suspected_problem"}),
-    frozenset({"temperature_f", "temperature_c", "temperature_high_f", "temperature_low_f"}),
-    frozenset({"product_cost_usd_ac", "application_cost_usd_ac", "total_cost_usd_ac", "corn_price_usd_bu"}),
-)  # fmt: skip
+FAMILIES = tuple(
+    frozenset(family.split())
+    for family in (
+        "lesion_colour rub_colour halo_colour lesion_border_colour midrib_colour pith_colour mold_colour "
+        "stalk_colour vascular_colour",
+        "percent incidence_pct severity_pct defoliation_pct humidity_pct",
+        "canopy_position leaf_from_ear",
+        "lesion_size_in lesion_size_mm lesion_length_in lesion_width_in lesion_size_like",
+        "problem suspected_problem",
+        "temperature_f temperature_c temperature_high_f temperature_low_f",
+        "product_cost_usd_ac application_cost_usd_ac total_cost_usd_ac corn_price_usd_bu",
+    )
+)
 _AHEAD = 7
 
 
@@ -41,7 +44,9 @@ def _one(passage: Passage, cue: Cue) -> None:
 
 
 def _alike(old: Mention, new: Mention) -> bool:
-    return old.attribute == new.attribute or any({old.attribute, new.attribute} <= family for family in FAMILIES)
+    return old.attribute == new.attribute or any(
+        {old.attribute, new.attribute} <= family for family in FAMILIES
+    )
 
 
 def _drop_with_kin(before: list[Mention], old: Mention, new: list[Mention]) -> None:

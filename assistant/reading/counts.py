@@ -1,4 +1,4 @@
-"""Counts of plants ("7 of 20 plants"), of plants that failed a push test, of marks a leaf."""
+"""Counts of plants ("7 of 20 plants") and of marks a leaf."""
 
 from __future__ import annotations
 
@@ -8,9 +8,10 @@ from assistant.reading.numbers import Number
 from assistant.reading.shares import as_percent
 from assistant.reading.sheet import Sheet, said
 from assistant.reading.tokens import Found
-from assistant.reading.wordlists import phrase_meanings, phrases, words
+from assistant.reading.wordlists import phrase_meanings, phrases, table, words
 
-_PLANTS = words("units", "count", "plants")
+#: What is counted as a plant.
+PLANTS = words("units", "count", "plants")
 _EARS = words("units", "count", "ears")
 _OF = phrases("units", "count", "of")
 _RATE = words("units", "count", "rate")
@@ -19,14 +20,13 @@ _LOOKED = phrases("units", "count", "looked")
 _LOOKED_AFTER = phrases("units", "count", "looked_after")
 _HAD = words("units", "count", "had")
 _ON = words("units", "count", "on")
-_PUSH = words("units", "push", "cues")
-_OVER = phrases("units", "push", "over")
 _EACH = phrases("units", "per", "each")
 _PER_LEAF = phrases("units", "per", "leaf")
 _PER_PLANT = phrases("units", "per", "plant")
 _MARKS = phrase_meanings("units", "mark")
-_SMALLEST_SAMPLE = 5
-_REACH = 8
+_SMALLEST_SAMPLE: int = table("units")["heard"]["smallest_sample"]
+#: How many words apart two halves of a count may stand.
+REACH = 8
 
 
 def lesions_each(sheet: Sheet) -> list[Found]:
@@ -49,19 +49,6 @@ def lesions_each(sheet: Sheet) -> list[Found]:
     return found
 
 
-def push_tests(sheet: Sheet) -> list[Found]:
-    """Reads "Pushed 20, 6 went over", "six of twenty failed the push test", "30 percent failed"."""
-    if not any(word in _PUSH for word in sheet.words):
-        return []
-    found: list[Found] = []
-    for number in sheet.numbers:
-        pair = _failed_of(sheet, number) or _pushed_then(sheet, number)
-        if pair and _near_push(sheet, number.first, pair[2]):
-            failed, of, last = pair
-            found += _push_facts(sheet, failed, of, min(failed.first, of.first), last)
-    return found
-
-
 def plants(sheet: Sheet) -> list[Found]:
     """Plants looked at and plants affected, with the incidence that the two give."""
     found: list[Found] = []
@@ -74,14 +61,14 @@ def plants(sheet: Sheet) -> list[Found]:
 # ------------------------------------------------------------------- x of y
 
 
-def _of(sheet: Sheet, number: Number) -> tuple[Number, Number, int, str] | None:
+def counted_of(sheet: Sheet, number: Number) -> tuple[Number, Number, int, str] | None:
     """Reads "7 of 20", "three plants out of twenty five": both numbers, the token after, the joiner."""
     if number.slashed:
         return _slashed(sheet, number)
     affected = number.alone()
     if affected.tail or affected.fraction or affected.decade or not _whole(affected):
         return None
-    at = sheet.skip(number.last, _PLANTS | _EARS, 1)
+    at = sheet.skip(number.last, PLANTS | _EARS, 1)
     size = sheet.phrase(at, _OF)
     checked = sheet.number_at(at + size) if size else None
     if checked is None:
@@ -98,7 +85,7 @@ def _of(sheet: Sheet, number: Number) -> tuple[Number, Number, int, str] | None:
 
 def _slashed(sheet: Sheet, number: Number) -> tuple[Number, Number, int, str] | None:
     """Reads "2/10 plts": a slash is a count only beside a plant."""
-    if sheet.word(number.last) not in _PLANTS | _EARS:
+    if sheet.word(number.last) not in PLANTS | _EARS:
         return None
     over, under = (float(figure) for figure in sheet.words[number.core].lstrip("~<>≈").split("/")[:2])
     checked = replace(number, low=under, high=under, fraction=False, slashed=False)
@@ -108,26 +95,27 @@ def _slashed(sheet: Sheet, number: Number) -> tuple[Number, Number, int, str] | 
 def _plain_counts(sheet: Sheet) -> list[Found]:
     found: list[Found] = []
     for number in sheet.numbers:
-        pair = _of(sheet, number)
+        pair = counted_of(sheet, number)
         if pair is None:
             continue
         affected, checked, last, joiner = pair
         noun = sheet.skip(last, frozenset({"of", "the", "-"}), 2)
-        on_plants = sheet.word(noun) in _PLANTS or sheet.word(affected.last) in _PLANTS
+        on_plants = sheet.word(noun) in PLANTS or sheet.word(affected.last) in PLANTS
         on_ears = sheet.word(noun) in _EARS and sheet.word(noun + 1) not in ("leaf", "leaves")
-        if not _plausible(affected, checked) or (sheet.word(last) in _NOT_PLANTS and not on_plants):
+        if not plausible(affected, checked) or (sheet.word(last) in _NOT_PLANTS and not on_plants):
             continue
         if sheet.word(affected.last) in _NOT_PLANTS or sheet.word(affected.first - 1) in ("$", "rated"):
             continue
         if not (on_plants or on_ears) and joiner in ("for", "per", "from"):
             continue
-        last = noun + 1 if on_plants and noun >= last and sheet.word(noun) in _PLANTS else last
+        last = noun + 1 if on_plants and noun >= last and sheet.word(noun) in PLANTS else last
         last = noun + 1 if on_ears else last
         found += _count_facts(sheet, affected, checked, last, joiner, ears=on_ears)
     return found
 
 
-def _plausible(affected: Number, checked: Number) -> bool:
+def plausible(affected: Number, checked: Number) -> bool:
+    """Whether so many of so many can be a count of plants (a handful is none)."""
     return affected.high <= checked.low and checked.low >= _SMALLEST_SAMPLE
 
 
@@ -146,7 +134,9 @@ def _count_facts(
     last = max(last, affected.last)
     words_of = replace(affected, first=first)
     rate = affected.high == 1 and joiner in _RATE and not ears
-    share = replace(words_of, low=_share(affected.low, checked.low), high=_share(affected.high, checked.low))
+    share = replace(
+        words_of, low=share_of(affected.low, checked.low), high=share_of(affected.high, checked.low)
+    )
     incidence = said(sheet, "incidence_pct", share, last, unit="%", derived=not rate)
     if rate:
         return [incidence]
@@ -157,7 +147,8 @@ def _count_facts(
     ]
 
 
-def _share(affected: float, checked: float) -> float:
+def share_of(affected: float, checked: float) -> float:
+    """The percentage that a count makes, to a tenth."""
     percent = as_percent(affected / checked)
     return percent if percent == affected / checked * 100 else round(affected / checked * 100, 1)
 
@@ -167,23 +158,26 @@ def _share(affected: float, checked: float) -> float:
 
 def _checked_then_had(sheet: Sheet) -> list[Found]:
     """Reads "Checked 20 plants, 7 had it", "20 plants checked, 3 with lesions", "out of 20, 7 had it"."""
-    samples = [number for number in sheet.numbers if _is_sample(sheet, number)]
     rows = [
         (abs(other.first - number.first), number, other)
-        for number in samples
+        for number in sheet.numbers
+        if _is_sample(sheet, number)
         for other in sheet.numbers
         if other is not number and _had(sheet, other) and _pairs(sheet, number, other)
     ]
-    if not rows:
-        return []
-    _, checked, affected = min(rows, key=lambda row: row[0])
-    return _count_facts(sheet, affected, checked, max(affected.last, checked.last), "of")
+    found: list[Found] = []
+    used: set[int] = set()
+    for _, checked, affected in sorted(rows, key=lambda row: row[0]):
+        if used.isdisjoint((checked.first, affected.first)):
+            used |= {checked.first, affected.first}
+            found += _count_facts(sheet, affected, checked, max(affected.last, checked.last), "of")
+    return found
 
 
 def _pairs(sheet: Sheet, checked: Number, affected: Number) -> bool:
-    near = abs(affected.first - checked.last) <= _REACH or abs(checked.first - affected.last) <= _REACH
+    near = abs(affected.first - checked.last) <= REACH or abs(checked.first - affected.last) <= REACH
     same = sheet.sentences[checked.core] == sheet.sentences[affected.core]
-    return near and same and _plausible(affected, checked)
+    return near and same and plausible(affected, checked)
 
 
 def _is_sample(sheet: Sheet, number: Number) -> bool:
@@ -197,7 +191,7 @@ def _is_sample(sheet: Sheet, number: Number) -> bool:
         or not _whole(number)
     ):
         return False
-    noun = sheet.word(number.last) in _PLANTS
+    noun = sheet.word(number.last) in PLANTS
     before = _ends_before(sheet, number.first)
     after = sheet.phrase(number.last + noun, _LOOKED_AFTER)
     if sheet.word(number.last) in _NOT_PLANTS:
@@ -215,9 +209,12 @@ def _ends_before(sheet: Sheet, at: int) -> bool:
 def _had(sheet: Sheet, number: Number) -> bool:
     if number.tail or number.fraction or number.decade or number.pair or not _whole(number):
         return False
-    at = number.last + (sheet.word(number.last) in _PLANTS)
+    at = number.last + (sheet.word(number.last) in PLANTS)
     at = sheet.skip(at, frozenset({"of", "them", "that"}), 2)
-    return sheet.word(at) in _HAD and sheet.word(number.last) not in _NOT_PLANTS
+    if sheet.word(number.last) in _NOT_PLANTS:
+        return False
+    found_on = sheet.word(number.first - 1) in ("on", "in") and not sheet.word(at)[:1].isalnum()
+    return sheet.word(at) in _HAD or found_on
 
 
 def _lone_counts(sheet: Sheet) -> list[Found]:
@@ -228,61 +225,12 @@ def _lone_counts(sheet: Sheet) -> list[Found]:
         if alone.tail or alone.fraction or alone.decade or not _whole(alone):
             continue
         last = alone.last
-        if sheet.word(last) in _PLANTS and sheet.word(last + 1) not in ("/", "an", "per", "a", "apart"):
+        if sheet.word(last) in PLANTS and sheet.word(last + 1) not in ("/", "an", "per", "a", "apart"):
             if _is_sample(sheet, number):
                 found.append(said(sheet, "plants_checked", number, last + 1))
             elif sheet.word(alone.first - 1) in _ON:
                 found.append(said(sheet, "plants_affected", alone, last + 1))
     return found
-
-
-# ------------------------------------------------------------------- push test
-
-
-def _failed_of(sheet: Sheet, number: Number) -> tuple[Number, Number, int] | None:
-    pair = _of(sheet, number)
-    if pair is None or not _plausible(pair[0], pair[1]) or sheet.word(pair[2]) in ("rows", "row"):
-        return None
-    last = pair[2] + (sheet.word(pair[2]) in _PLANTS)
-    return pair[0], pair[1], last
-
-
-def _pushed_then(sheet: Sheet, number: Number) -> tuple[Number, Number, int] | None:
-    """Reads "Pushed 20, 6 went over"."""
-    step = sheet.skip_back(number.first - 1, frozenset({"on", "about", "test", "tested", "-"}), 3)
-    if sheet.word(step) not in _PUSH:
-        return None
-    for other in sheet.numbers:
-        if other.first <= number.last or other.first - number.last > _REACH:
-            continue
-        at = sheet.skip(other.last, frozenset({"of", "them", *_PLANTS}), 3)
-        size = sheet.phrase(at, _OVER)
-        if size and _plausible(other, number):
-            return other, number, at + size
-    return None
-
-
-def _near_push(sheet: Sheet, first: int, last: int) -> bool:
-    sentence = sheet.sentences[first]
-    near = range(max(0, first - _REACH), min(len(sheet.words), last + _REACH))
-    return any(sheet.words[at] in _PUSH and sheet.sentences[at] == sentence for at in near)
-
-
-def _push_facts(sheet: Sheet, failed: Number, of: Number, first: int, last: int) -> list[Found]:
-    share = replace(failed, first=first, low=_share(failed.low, of.low), high=_share(failed.high, of.low))
-    count = said(sheet, "push_test_failed", replace(failed, first=first), last)
-    return [
-        count,
-        said(sheet, "plants_checked", replace(of, first=first), last),
-        said(sheet, "push_test_failed", share, last, unit="%", derived=True),
-    ]
-
-
-def push_share(sheet: Sheet, found: Found) -> Found:
-    """A bare percentage beside a push test is the share of plants that failed it."""
-    if found.attribute not in ("percent", "incidence_pct") or not _near_push(sheet, found.first, found.last):
-        return found
-    return replace(found, attribute="push_test_failed")
 
 
 def _mark(sheet: Sheet, at: int) -> tuple[int, str]:

@@ -33,10 +33,15 @@ def populations(sheet: Sheet) -> list[Found]:
         if number.tail or number.fraction or number.decade or sheet.word(number.first - 1) in _POPULATION_NOT:
             continue
         size = sheet.phrase(number.last, _POPULATION)
-        near = sheet.words[max(0, number.first - 3) : number.first]
-        sure = sheet.word(number.last) in _POPULATION_SURE or bool(_POPULATION_SURE.intersection(near))
-        if sure and number.high < 100:
-            number = number.alone().scaled(_THOUSAND)
+        near = sheet.near(number.core, number.first - 3, number.first)
+        hundreds = _hundreds(sheet, number)
+        last = hundreds.last if hundreds else number.last
+        sure = sheet.word(last) in _POPULATION_SURE or bool(_POPULATION_SURE.intersection(near))
+        if sure and 10 <= number.low <= number.high < 100:
+            more = hundreds.low * _THOUSAND / 10 if hundreds else 0
+            thousands = number.alone().scaled(_THOUSAND)
+            number = replace(thousands, low=thousands.low + more, high=thousands.high + more, last=last)
+            size = sheet.phrase(last, _POPULATION)
         if sheet.word(number.last) in _POPULATION_NOT or not low <= number.low <= number.high <= high:
             continue
         named = [
@@ -45,6 +50,13 @@ def populations(sheet: Sheet) -> list[Found]:
         first = named[0] if named else None
         found.append(said(sheet, "population_per_ac", number, number.last + size, first=first))
     return found
+
+
+def _hundreds(sheet: Sheet, number: Number) -> Number | None:
+    """The digit behind thousands that are left unsaid ("population thirty three five")."""
+    digit = sheet.number_at(number.last)
+    alone = digit and not (digit.tail or digit.fraction or digit.is_range or digit.approx)
+    return digit if digit and alone and 1 <= digit.low <= 9 and digit.low == int(digit.low) else None
 
 
 def volumes(sheet: Sheet) -> list[Found]:

@@ -25,6 +25,7 @@ _EARLIEST = phrases("date_words", "subject", "earliest")
 _FUTURE_BEFORE = phrases("date_words", "subject", "future_before")
 _NOT_FUNGICIDE = words("date_words", "subject", "not_fungicide")
 _AMOUNT = words("date_words", "subject", "rain_amount")
+_GOT = words("date_words", "subject", "rain_got")
 _STAGE_BEFORE = words("date_words", "subject", "stage_before")
 _FUTURE = words("date_words", "subject", "future")
 _PAST_BEFORE = words("date_words", "subject", "past_before")
@@ -147,11 +148,20 @@ def _opens(stretch: _Stretch, index: int, verb: _Verb) -> bool:
 
 
 def _subject(stretch: _Stretch, span: Span, verb: _Verb | None) -> Subject:
-    attribute = DATE if verb is None or verb.attribute == "none" else _attribute(stretch, span, verb)
+    attribute = (
+        _attribute(stretch, span, verb) if verb and verb.attribute != "none" else _unnamed(stretch, span)
+    )
     lean = span.lean or _lean(stretch.said, span, attribute, stretch.clause)
     if attribute in _BEHIND and lean is Lean.FUTURE:
         attribute = DATE
     return Subject(attribute, lean)
+
+
+def _unnamed(stretch: _Stretch, span: Span) -> str:
+    """Reads "had eight tenths Tuesday": an amount that was got is rain."""
+    clause = stretch.clause
+    near = {word for at, word in enumerate(stretch.said) if clause[at] == clause[span.first]}
+    return "rain_on" if near & _GOT and near & _AMOUNT else DATE
 
 
 def _attribute(stretch: _Stretch, span: Span, verb: _Verb) -> str:

@@ -22,9 +22,12 @@ if TYPE_CHECKING:
 _GLUED = re.compile(r"(?<=[^\d\W])[,(+|=&;:/)](?=\w)|(?<=\w)[,(+|=&;:)](?=[^\d\W])")
 _DOTTED = re.compile(r"[a-z](-[a-z])?\.\Z")
 _WORD = re.compile(r"[^\W\d_]{2,}")
-_LETTERS = re.compile(r"[^\W\d_]+")
 #: Verbs whose tense spaCy levels in front of "n't" but not in front of "not".
-_VERBS = frozenset("did does do has had have is was were are could would should might must".split())
+_VERBS = {
+    verb: verb
+    for verb in ["did", "does", "do", "is", "was", "were", "are", "could", "would", "should", "might", "must"]
+}
+_VERBS |= dict.fromkeys(("has", "had", "have", "'ve"), "have")
 _KEPT_WHOLE = frozenset({"w/o", "b/c"})
 
 Match = tuple[int, int]
@@ -34,30 +37,29 @@ class Engine:
     """Cuts text into tokens and finds phrases in them.
 
     Args:
-        forms: spoken forms of the lexicon, matched on the words themselves.
-        cues: scope cues, matched on norms ("n't" is "not").
+        forms: spoken forms of the lexicon.
+        cues: scope cues.  Both are matched on norms: "n't" is "not", "has" and "had" are "have".
     """
 
     def __init__(self, forms: Iterable[str], cues: Iterable[str]) -> None:
         import spacy
-        from spacy.matcher import PhraseMatcher
-        from spacy.matcher.levenshtein import levenshtein
+        from spacy.matcher import PhraseMatcher, levenshtein
 
         self.distance: Callable[[str, str, int], int] = levenshtein
         self._nlp: Language = spacy.blank("en")
-        self._forms = PhraseMatcher(self._nlp.vocab, attr="LOWER")
+        self._forms = PhraseMatcher(self._nlp.vocab, attr="NORM")
         self._cues = PhraseMatcher(self._nlp.vocab, attr="NORM")
         self.form_of: dict[tuple[str, ...], str] = {}
         self.cue_of: dict[tuple[str, ...], str] = {}
-        self._learn(self._forms, forms, self.form_of, lambda token: token.text)
-        self._learn(self._cues, cues, self.cue_of, lambda token: token.norm)
+        self._learn(self._forms, forms, self.form_of)
+        self._learn(self._cues, cues, self.cue_of)
 
-    def _learn(self, matcher: Any, said: Iterable[str], kept: dict[tuple[str, ...], str], key: Any) -> None:
+    def _learn(self, matcher: Any, said: Iterable[str], kept: dict[tuple[str, ...], str]) -> None:
         docs = []
         for phrase in said:
             rows = self.tokens(phrase)
             if rows:
-                kept[tuple(key(row) for row in rows)] = phrase
+                kept[tuple(row.norm for row in rows)] = phrase
                 docs.append(self._doc(rows))
         matcher.add("said", docs)
 
@@ -69,7 +71,7 @@ class Engine:
             if token.is_space:
                 new_line = new_line or "\n" in token.text
                 continue
-            said = token.text if token.text in _VERBS else token.norm_
+            said = _VERBS.get(token.text, token.norm_)
             for word, norm, offset in _split(token.text, said):
                 start = at + token.idx + offset
                 rows.append(Token(word, norm, start, start + len(word), new_line))
@@ -78,8 +80,8 @@ class Engine:
 
     def forms_in(self, rows: Sequence[Token]) -> list[tuple[int, int, str]]:
         """Every stretch of tokens that is a form of the lexicon, with the form."""
-        texts = tuple(row.text for row in rows)
-        return [(s, e, self.form_of[texts[s:e]]) for s, e in self._run(self._forms, rows)]
+        norms = tuple(row.norm for row in rows)
+        return [(s, e, self.form_of[norms[s:e]]) for s, e in self._run(self._forms, rows)]
 
     def cues_in(self, rows: Sequence[Token]) -> list[tuple[int, int, str]]:
         """Every stretch of tokens that is a scope cue, with the cue."""
@@ -133,7 +135,7 @@ def _joins(before: Token, hyphen: Token, after: Token) -> bool:
 
 def plain(word: str) -> bool:
     """Whether ``word`` is letters alone."""
-    return bool(_LETTERS.fullmatch(word))
+    return word.isalpha()
 
 
 def cue_kinds(cues: Mapping[str, Sequence[str]]) -> dict[str, tuple[str, ...]]:

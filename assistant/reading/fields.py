@@ -16,7 +16,9 @@ from assistant.reading.tokens import Token
 _MOST = 3
 _LEAD = 4
 _FIGURES = {"eighty": "80", "forty": "40", "one sixty": "160"}
-_MEASURED = frozenset({"percent", "%", "degrees", "degree", "bushel", "bushels", "dollars", "of", "acres", "inch", "bu", "pct"})
+_MEASURED = frozenset(
+    {"percent", "%", "degrees", "degree", "bushel", "bushels", "dollars", "of", "acres", "inch", "bu", "pct"}
+)
 _CLOSERS = frozenset({",", ":", "-", "--"})
 _HARD = frozenset({".", ";", "!", "?", ":"})
 
@@ -45,6 +47,7 @@ class FieldFinder:
         words: the tables of ``field_nouns.toml``.
         ordinary: whether a word is ordinary English or of the trade.
         form: whether a stretch of words is a form of the lexicon or a cue.
+        grammar: words that name nothing.
         cut: makes tokens of a known name.
     """
 
@@ -54,19 +57,23 @@ class FieldFinder:
         ordinary: Callable[[str], bool],
         form: Callable[[tuple[str, ...]], bool],
         cut: Cutter,
+        grammar: frozenset[str],
     ) -> None:
         self.heads = frozenset(words["heads"])
         self.weak = frozenset(words["weak_heads"])
         self.landmarks = frozenset(words["landmarks"])
-        self.never = frozenset(words["never"])
+        self.never = frozenset(words["never"]) | (grammar - self.landmarks - self.heads)
         self.tails = frozenset(words["tails"])
         self.openers = frozenset(words["openers"])
         self.leads, self.moves, self.compares = (
             tuple(tuple(phrase.split()) for phrase in words[key]) for key in ("leads", "moves", "compares")
         )
+        self.opening_moves = frozenset(phrase[0] for phrase in self.moves)
         self.ordinary, self.form, self.cut = ordinary, form, cut
 
-    def find(self, rows: Sequence[Token], text: str, known: Sequence[str], *, opens: bool = True) -> list[FieldName]:
+    def find(
+        self, rows: Sequence[Token], text: str, known: Sequence[str], *, opens: bool = True
+    ) -> list[FieldName]:
         """The field names in ``rows`` of the note ``text``, in order, none overlapping.
 
         Args:
@@ -88,7 +95,7 @@ class FieldFinder:
         return [self._led(words, name) for name in sorted(kept, key=lambda n: n.first)]
 
     def _known(self, words: tuple[str, ...], known: Sequence[str]) -> list[FieldName]:
-        found = []
+        found: list[FieldName] = []
         figured = tuple(_FIGURES.get(word, word) for word in words)
         for name in sorted(known, key=len, reverse=True):
             said = tuple(_FIGURES.get(token.text, token.text) for token in self.cut(name))
@@ -98,9 +105,13 @@ class FieldFinder:
         return found
 
     def _headed(self, rows: Sequence[Token], words: tuple[str, ...], text: str) -> list[FieldName]:
-        found = []
+        found: list[FieldName] = []
         for i in range(len(words) - 1, -1, -1):
-            if words[i] not in self.heads or (found and i >= found[-1].first) or words[i + 1 : i + 2] == ("of",):
+            if (
+                words[i] not in self.heads
+                or (found and i >= found[-1].first)
+                or words[i + 1 : i + 2] == ("of",)
+            ):
                 continue
             if words[i + 1 : i + 2] and words[i + 1] in _MEASURED and words[i] in self.weak:
                 continue
@@ -109,9 +120,8 @@ class FieldFinder:
             if words[i] == "section" and words[i + 1 : i + 2] and words[i + 1].isdigit():
                 first, last = min(first, i), i + 2
             stretch = words[first:last]
-            if first < i or last > i + 1:
-                if not self.form(stretch):
-                    found.append(FieldName(first, last, _as_typed(rows, first, last, text)))
+            if (first < i or last > i + 1) and not self.form(stretch):
+                found.append(FieldName(first, last, _as_typed(rows, first, last, text)))
         return found
 
     def _name_before(self, rows: Sequence[Token], words: tuple[str, ...], text: str, i: int) -> int:
@@ -122,7 +132,10 @@ class FieldFinder:
             if word == "'s" and first > 1 and plain(words[first - 2]) and words[first - 2] not in self.never:
                 first, named = first - 2, True
                 continue
-            if not self._in_name(rows[first - 1], word, text, strong=words[i] not in self.weak) or rows[first].new_line:
+            if (
+                not self._in_name(rows[first - 1], word, text, strong=words[i] not in self.weak)
+                or rows[first].new_line
+            ):
                 break
             named = named or word not in self.weak
             first -= 1
@@ -139,9 +152,9 @@ class FieldFinder:
 
     def _moved_to(self, rows: Sequence[Token], words: tuple[str, ...], text: str) -> list[FieldName]:
         """A bare name behind "over at": "same thing over at Hodge's"."""
-        found = []
+        found: list[FieldName] = []
         for i in range(len(words)):
-            size = _longest(words, i, self.moves)
+            size = _longest(words, i, self.moves) if words[i] in self.opening_moves else 0
             if not size:
                 continue
             first = i + size + (words[i + size : i + size + 1] == ("the",))
@@ -153,7 +166,11 @@ class FieldFinder:
     def _bare(self, rows: Sequence[Token], words: tuple[str, ...], text: str, first: int) -> int:
         """The end of a name without a head noun that begins at ``first``, or ``first``."""
         last = first
-        while last < len(words) and last - first < _MOST and self._nameable(rows[last], words[last], text, last - first):
+        while (
+            last < len(words)
+            and last - first < _MOST
+            and self._nameable(rows[last], words[last], text, last - first)
+        ):
             last += 1
         strange = any(not self.ordinary(word) and word not in self.never for word in words[first:last])
         possessive = last < len(words) and words[last] == "'s" and last > first
@@ -169,11 +186,15 @@ class FieldFinder:
         return not self.ordinary(word) or (word in self.landmarks) or _capital(row, text)
 
     def _leading(self, rows: Sequence[Token], words: tuple[str, ...], text: str) -> list[FieldName]:
-        """ "Larkin north, tan spots ...": the note's first words before a comma or a colon."""
+        """As in "Larkin north, tan spots ...": the note's first words before a comma or a colon."""
         start = 1 if words[:1] in (("the",), ("at",), ("on",), ("in",)) else 0
         start += words[start : start + 1] == ("the",)
         last = start
-        while last < len(words) and last - start < _LEAD and self._nameable(rows[last], words[last], text, last - start):
+        while (
+            last < len(words)
+            and last - start < _LEAD
+            and self._nameable(rows[last], words[last], text, last - start)
+        ):
             last += 1
         if last == start or self.form(words[start:last]):
             return []
@@ -201,7 +222,9 @@ class FieldFinder:
 
 
 def _ends(before: tuple[str, ...], phrases: Sequence[tuple[str, ...]]) -> bool:
-    return any(before[len(before) - len(phrase) :] == phrase for phrase in phrases if len(phrase) <= len(before))
+    return any(
+        before[len(before) - len(phrase) :] == phrase for phrase in phrases if len(phrase) <= len(before)
+    )
 
 
 def _longest(words: tuple[str, ...], i: int, phrases: Sequence[tuple[str, ...]]) -> int:

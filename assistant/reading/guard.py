@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from assistant.reading.mention import MODIFIERS, Mention, Passage
-from assistant.reading.vocabulary import Vocabulary
+from assistant.reading.word_tables import Vocabulary
 from rules.model import Status
 
 #: What makes a note one about the crop, so that a modifier or a doubtful word counts.
@@ -16,9 +16,13 @@ def decoys(passage: Passage, vocabulary: Vocabulary) -> None:
         if mention.origin == "decoy":
             passage.used.update(range(mention.first, mention.last))
             mention.drop("a saying")
-        elif mention.attribute in ("lesion_colour", "lesion_size_like", "lesion_shape") and mention.origin == "words":
-            if mention.last < len(passage.tokens) and passage.tokens[mention.last].text in vocabulary.decoy_nouns:
-                mention.drop("of a thing that is no plant")
+        elif (
+            mention.attribute in ("lesion_colour", "lesion_size_like", "lesion_shape")
+            and mention.origin == "words"
+        ) and (
+            mention.last < len(passage.tokens) and passage.tokens[mention.last].text in vocabulary.decoy_nouns
+        ):
+            mention.drop("of a thing that is no plant")
 
 
 def denied_only(passage: Passage, vocabulary: Vocabulary) -> None:
@@ -26,12 +30,29 @@ def denied_only(passage: Passage, vocabulary: Vocabulary) -> None:
     for mention in passage.live:
         if mention.form in vocabulary.only_denied and mention.status is Status.PRESENT:
             mention.drop("says nothing unless denied")
+        elif (
+            mention.form in vocabulary.only_doubted
+            and mention.status is Status.PRESENT
+            and not mention.hedged
+        ):
+            mention.drop("half a name")
+        elif mention.form in vocabulary.only_of_spray and not _of_spray(passage, mention, vocabulary):
+            mention.drop("of no spray")
+
+
+def _of_spray(passage: Passage, mention: Mention, vocabulary: Vocabulary) -> bool:
+    sentence = passage.sentence[mention.first]
+    words = {t.text for t, s in zip(passage.tokens, passage.sentence, strict=True) if s == sentence}
+    beside = {m.attribute for m in passage.live if passage.sentence[m.first] == sentence}
+    return bool(
+        words & vocabulary.spray_words or beside & {"active_ingredient", "active_class", "spray_method"}
+    )
 
 
 def company(mentions: list[Mention], vocabulary: Vocabulary) -> None:
     """Drop modifiers and doubtful words of a note that says nothing of the crop besides."""
     live = [m for m in mentions if not m.dropped]
-    if any(_sure(m, vocabulary) for m in live):
+    if any(_sure(m, vocabulary) for m in live) or any(m.reason == "asked back" for m in mentions):
         return
     doubtful = [m for m in live if _doubtful(m, vocabulary)]
     if len({m.attribute for m in doubtful}) >= 2 and any(m.attribute not in MODIFIERS for m in doubtful):
@@ -42,11 +63,29 @@ def company(mentions: list[Mention], vocabulary: Vocabulary) -> None:
 
 
 #: Doubtful words that are a whole note in themselves.
-_ALONE = frozenset({"clean", "milk", "dent", "blister", "tassel", "rust", "looks good", "looks fine", "healthy", "dry", "wet", "hot", "cool"})
+_ALONE = frozenset(
+    {
+        "clean",
+        "milk",
+        "dent",
+        "blister",
+        "tassel",
+        "rust",
+        "looks good",
+        "looks fine",
+        "healthy",
+        "dry",
+        "wet",
+        "hot",
+        "cool",
+    }
+)
 
 
 def _doubtful(mention: Mention, vocabulary: Vocabulary) -> bool:
-    return mention.origin == "words" and (mention.form in vocabulary.company or mention.attribute in MODIFIERS)
+    return mention.origin == "words" and (
+        mention.form in vocabulary.company or mention.attribute in MODIFIERS
+    )
 
 
 def _sure(mention: Mention, vocabulary: Vocabulary) -> bool:

@@ -8,7 +8,7 @@ from rules.model import Unread
 _SHOWN = frozenset({"without company", "a percentage of nothing named", "out of its range"})
 
 
-def unread(passage: Passage, grammar: frozenset[str], text: str) -> list[Unread]:
+def unread(passage: Passage, understood: frozenset[str], text: str) -> list[Unread]:
     """The stretches of ``passage`` that led to no fact and are not mere grammar."""
     used = set(passage.used)
     for cue in passage.cues:
@@ -17,12 +17,16 @@ def unread(passage: Passage, grammar: frozenset[str], text: str) -> list[Unread]
     for mention in passage.mentions:
         words = range(mention.first, mention.last)
         (shown if mention.reason in _SHOWN else used).update(words)
-    left = [i for i, token in enumerate(passage.tokens) if i not in used and (i in shown or _content(token.text, grammar))]
+    left = [
+        i
+        for i, token in enumerate(passage.tokens)
+        if i not in used and (i in shown or _content(token.text, understood))
+    ]
     return _joined(passage, left, text)
 
 
-def _content(word: str, grammar: frozenset[str]) -> bool:
-    return word not in grammar and any(char.isalnum() for char in word)
+def _content(word: str, understood: frozenset[str]) -> bool:
+    return word not in understood and any(char.isalnum() for char in word)
 
 
 def _joined(passage: Passage, left: list[int], text: str) -> list[Unread]:

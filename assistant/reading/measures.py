@@ -9,11 +9,12 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from assistant.reading.counts import lesions_each, plants, push_share, push_tests
+from assistant.reading.counts import lesions_each, plants
 from assistant.reading.crop_said import populations, ratings, volumes
 from assistant.reading.leaves_said import leaves_from_ear
 from assistant.reading.money import costs, prices, yields
 from assistant.reading.numbers import plain
+from assistant.reading.push_test import push_share, push_tests
 from assistant.reading.shares import PERCENT, every_plant, shares
 from assistant.reading.sheet import NO_FACT, OUT_OF_BOUNDS, Bounds, Rule, Sheet, bounds, sheet_of
 from assistant.reading.sizes import compared, mark_sizes, rain, row_spacing

@@ -13,7 +13,14 @@ from rules.model import Relation, Status, Value
 
 #: What a modifier is: it describes a mark and says nothing without one.
 MODIFIERS = frozenset(
-    {"lesion_colour", "lesion_shape", "lesion_size_like", "arrangement", "lesion_margin", "lesion_border_colour"}
+    {
+        "lesion_colour",
+        "lesion_shape",
+        "lesion_size_like",
+        "arrangement",
+        "lesion_margin",
+        "lesion_border_colour",
+    }
 )
 #: Where on the plant: a place that other mentions can be tied to.
 PLACES = ("leaf_surface", "canopy_position", "leaf_from_ear", "plant_part")
@@ -99,8 +106,22 @@ class Passage:
     @property
     def live(self) -> list[Mention]:
         """The mentions that have not been taken out, in reading order."""
-        return sorted((m for m in self.mentions if not m.dropped), key=lambda m: (m.first, m.last, m.attribute))
+        return sorted(
+            (m for m in self.mentions if not m.dropped), key=lambda m: (m.first, m.last, m.attribute)
+        )
 
     def words(self, first: int, last: int) -> tuple[str, ...]:
         """The spoken words of a stretch of tokens."""
         return tuple(token.text for token in self.tokens[max(0, first) : max(0, last)])
+
+    def norms(self, first: int, last: int) -> tuple[str, ...]:
+        """The norms of a stretch of tokens, which cues are matched on."""
+        return tuple(token.norm for token in self.tokens[first:last])
+
+
+def sentences(passage: Passage) -> list[list[Mention]]:
+    """The live mentions of ``passage``, sentence by sentence."""
+    found: dict[int, list[Mention]] = {}
+    for mention in passage.live:
+        found.setdefault(passage.sentence[mention.first], []).append(mention)
+    return list(found.values())

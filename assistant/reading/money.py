@@ -7,7 +7,7 @@ from dataclasses import replace
 from assistant.reading.numbers import Number
 from assistant.reading.sheet import Sheet, nothing, said
 from assistant.reading.tokens import Found
-from assistant.reading.wordlists import phrases, words
+from assistant.reading.wordlists import phrases, table, words
 
 _WORDS = {
     name: words("units", "money", name) for name in ("dollars", "cents", "price", "price_skipped", "corn")
@@ -15,8 +15,8 @@ _WORDS = {
 _PER_BUSHEL = phrases("units", "money", "bushel")
 _PER_ACRE = phrases("units", "money", "acre")
 _TOTAL = phrases("units", "money", "total")
-_APPLICATION = words("units", "money", "application")
-_PRODUCT = words("units", "money", "product")
+_APPLICATION = phrases("units", "money", "application")
+_PRODUCT = phrases("units", "money", "product")
 _SAYS_COST = phrases("units", "money", "says_cost")
 _BUSHELS = words("units", "yield", "bushels")
 _TONNES = phrases("units", "yield", "tonnes")
@@ -25,7 +25,8 @@ _YIELD_CUES = words("units", "yield", "cues")
 _SURE_YIELD = words("units", "yield", "sure_cues")
 _CHANGE = words("units", "yield", "change")
 _COST_SKIPPED = frozenset({"about", "to", "it", "and", "us", "me"})
-_MOST_PER_ACRE = 200
+_MOST_PER_ACRE: int = table("units")["heard"]["most_usd_per_acre"]
+_LOWEST_YIELD: int = table("units")["heard"]["lowest_bare_yield"]
 
 
 def yields(sheet: Sheet) -> list[Found]:
@@ -67,8 +68,9 @@ def _bushels(sheet: Sheet, number: Number) -> Found | None:
     else:
         return None
     last += sheet.phrase(last, _PER_ACRE)
-    near = sheet.words[max(0, number.first - 4) : number.first] + sheet.words[last : last + 3]
-    if any(word in _CHANGE for word in near) and not any(word in _SURE_YIELD for word in near[:4]):
+    before = sheet.near(number.core, number.first - 4, number.first)
+    changed = _CHANGE.intersection((*before, *sheet.near(number.core, last, last + 3)))
+    if changed and not _SURE_YIELD.intersection(before):
         return nothing(number.first, last)
     last += _corn(sheet, last) and sheet.word(last + 1) not in ("on", "after")
     return said(sheet, "yield_potential_bu_ac", number, last, unit="bu/ac")
@@ -86,7 +88,7 @@ def _tonnes(sheet: Sheet, number: Number) -> Found | None:
 
 def _yield_word(sheet: Sheet, number: Number) -> Found | None:
     """Reads "Two ten corn", "180 corn", "yield potential 220", "shooting for 220"."""
-    if number.tail or number.fraction or number.decade or number.low < 50 or number.high >= 1000:
+    if number.tail or number.fraction or number.decade or number.low < _LOWEST_YIELD or number.high >= 1000:
         return None
     if sheet.word(number.first - 1) == "$" or number.low != int(number.low):
         return None
@@ -104,14 +106,14 @@ def _yield_word(sheet: Sheet, number: Number) -> Found | None:
         or not after[0].isalnum()
         or after in ("here", "on", "this", "and", "out", "if", "in", "easy", "or")
     )
-    if cue and _is_yield(number) and ended and number.low >= 80 and after != "%":
+    if cue and _is_yield(number) and ended and number.low >= _LOWEST_YIELD and after != "%":
         return said(sheet, "yield_potential_bu_ac", number, number.last, unit="bu/ac")
     return None
 
 
 def _is_yield(number: Number) -> bool:
     """Before "corn" an elided hundred of 3 or more is a price ("four ten corn")."""
-    return number.pair[0] < 3 if number.pair else number.low >= 80
+    return number.pair[0] < 3 if number.pair else number.low >= _LOWEST_YIELD
 
 
 # ------------------------------------------------------------------- price
@@ -232,15 +234,15 @@ def _cost_value(number: Number) -> Number:
 
 
 def _cost_words(sheet: Sheet, at: set[int]) -> bool:
-    return any(sheet.words[step] in _APPLICATION | _PRODUCT or sheet.phrase(step, _TOTAL) for step in at)
+    return any(sheet.phrase(step, known) for step in at for known in (_APPLICATION, _PRODUCT, _TOTAL))
 
 
 def _cost_of(sheet: Sheet, number: Number, last: int, acre: int) -> str:
     """Which cost it is, from the words of its own part of the clause."""
     span = _own_words(sheet, number, last + acre)
     total = any(sheet.phrase(at, _TOTAL) for at in span)
-    application = any(sheet.words[at] in _APPLICATION for at in span)
-    product = any(sheet.words[at] in _PRODUCT for at in span)
+    application = any(sheet.phrase(at, _APPLICATION) for at in span)
+    product = any(sheet.phrase(at, _PRODUCT) for at in span)
     if total or application == product:
         return "total_cost_usd_ac"
     return "application_cost_usd_ac" if application else "product_cost_usd_ac"

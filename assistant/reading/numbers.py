@@ -169,6 +169,8 @@ def _second(spoken: tuple[str, ...], first: Part, between: bool) -> Part | None:
         return None
     if joiner == "maybe" and second.decade:
         return None
+    if joiner == "maybe":
+        second = replace(second, approx=True)
     return second if second.fraction or not first.fraction or first.slashed or second.low < 40 else None
 
 
@@ -196,8 +198,6 @@ def _suffix(spoken: tuple[str, ...], at: int) -> int:
         if part(spoken, at + 1) or (after.isalpha() and after not in _AFTER_PLUS):
             return 0
     return size
-
-
 
 
 def _name_end(spoken: tuple[str, ...], number: Number) -> int:

@@ -1,14 +1,16 @@
-"""Which reading of overlapping words stands: a quantity before a date before the lexicon, then the longest."""
+"""Which reading of overlapping words stands: quantity, then date, then lexicon; the longest of each."""
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
 from assistant.reading.engine import Engine
-from assistant.reading.mention import Cue, Mention, of_found
-from assistant.reading.tokens import Found, Token
-from assistant.reading.vocabulary import Vocabulary
+from assistant.reading.mention import Cue, Mention
+from assistant.reading.tokens import Token
+from assistant.reading.word_tables import Vocabulary
 
+#: Kinds that only keep a denial from being read: they come first.
+_PSEUDO = frozenset({"sure", "keep"})
 _RANK = {"field": 0, "quantity": 1, "date": 2, "words": 3, "decoy": 3}
 
 
@@ -16,7 +18,10 @@ def standing(mentions: Iterable[Mention]) -> list[Mention]:
     """The mentions whose words no better reading has taken; those with equal words stand together."""
     taken: dict[int, tuple[int, int, str]] = {}
     kept = []
-    for mention in sorted(mentions, key=lambda m: (_RANK[m.origin], m.first - m.last, m.first)):
+    mentions = list(mentions)
+    forms = [m for m in mentions if m.origin in ("words", "decoy")]
+    open_ones = [m for m in mentions if m.origin != "quantity" or not any(_holds(form, m) for form in forms)]
+    for mention in sorted(open_ones, key=lambda m: (_RANK[m.origin], m.first - m.last, m.first)):
         span = (mention.first, mention.last, mention.origin)
         if all(taken.get(i, span) == span for i in range(mention.first, mention.last)):
             taken.update(dict.fromkeys(range(mention.first, mention.last), span))
@@ -24,17 +29,22 @@ def standing(mentions: Iterable[Mention]) -> list[Mention]:
     return sorted(kept, key=lambda m: (m.first, m.last))
 
 
-def from_quantities(found: Sequence[Found]) -> list[Mention]:
-    """Mentions of quantities; readings of one figure that differ in their words share the widest."""
-    return [of_found(one, "quantity") for one in found]
+def _holds(form: Mention, quantity: Mention) -> bool:
+    """Whether a form says more than the figure inside it: "the same leaf on every plant"."""
+    longer = form.last - form.first > quantity.last - quantity.first
+    return longer and form.first <= quantity.first and quantity.last <= form.last
 
 
-def from_words(rows: Sequence[Token], engine: Engine, vocabulary: Vocabulary) -> list[Mention]:
-    """Mentions of the lexicon's forms, and of decoys that keep words from being read as such."""
+def from_words(
+    rows: Sequence[Token], engine: Engine, vocabulary: Vocabulary, ask: frozenset[str]
+) -> list[Mention]:
+    """Mentions of the lexicon's forms, of decoys that keep words from being read, of words to ask back."""
     mentions = []
     for first, last, form in engine.forms_in(rows):
         if form in vocabulary.decoys:
             mentions.append(Mention(first, last, "", "", origin="decoy", form=form))
+        if form in ask:
+            mentions.append(Mention(first, last, "ask_back", form, form=form))
         for meaning in vocabulary.forms.get(form, ()):
             mentions.append(
                 Mention(
@@ -54,8 +64,10 @@ def cues_between(
     rows: Sequence[Token], engine: Engine, kinds: dict[str, tuple[str, ...]], mentions: Iterable[Mention]
 ) -> list[Cue]:
     """The scope cues outside the mentions, the longest at each place."""
-    inside = [(m.first, m.last) for m in mentions]
-    found = sorted(engine.cues_in(rows), key=lambda cue: (cue[0] - cue[1], cue[0]))
+    inside = [(m.first, m.last) for m in mentions if m.origin != "date"]
+    found = sorted(
+        engine.cues_in(rows), key=lambda cue: (not _PSEUDO & set(kinds[cue[2]]), cue[0] - cue[1], cue[0])
+    )
     taken: set[int] = set()
     kept = []
     for first, last, cue in found:

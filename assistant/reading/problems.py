@@ -23,7 +23,9 @@ class _Group:
     marks: dict[str, set[Value]] = field(default_factory=lambda: {attribute: set() for attribute in _MARKS})
 
 
-def split(facts: Sequence[Fact], clauses: Sequence[int], separators: Sequence[int]) -> tuple[tuple[int, ...], ...]:
+def split(
+    facts: Sequence[Fact], clauses: Sequence[int], separators: Sequence[int]
+) -> tuple[tuple[int, ...], ...]:
     """The indexes of the facts of each problem.
 
     Args:
@@ -43,7 +45,10 @@ def split(facts: Sequence[Fact], clauses: Sequence[int], separators: Sequence[in
 
 def _tells(fact: Fact) -> bool:
     """Whether the fact says that something is wrong."""
-    return fact.status is Status.PRESENT and fact.attribute in group("seen") | {"problem", "suspected_problem"} | {
+    return fact.status is Status.PRESENT and fact.attribute in group("seen") | {
+        "problem",
+        "suspected_problem",
+    } | {
         "incidence_pct",
         "severity_pct",
         "plants_affected",
@@ -75,7 +80,9 @@ def _names(fact: Fact) -> bool:
     return fact.attribute == "problem" and fact.status is Status.PRESENT and fact.value not in _GENERAL
 
 
-def _taken_along(facts: Sequence[Fact], clauses: Sequence[int], unit: list[int], i: int, name: Value) -> list[int]:
+def _taken_along(
+    facts: Sequence[Fact], clauses: Sequence[int], unit: list[int], i: int, name: Value
+) -> list[int]:
     """The signs right before a second name in its own clause, which go with it."""
     tail = [j for j in unit if clauses[j] == clauses[i]]
     if any(facts[j].value == name for j in tail):
@@ -99,6 +106,8 @@ def _summed(facts: Sequence[Fact], unit: list[int]) -> _Group:
 def _differs(one: _Group, other: _Group) -> bool:
     if one.names and other.names:
         return not one.names & other.names
+    if one.names and any(other.marks.values()) and not any(one.marks.values()):
+        return True
     told = [a for a in _MARKS if one.marks[a] and other.marks[a]]
     return bool(told) and all(not one.marks[a] & other.marks[a] for a in told)
 

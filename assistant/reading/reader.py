@@ -9,6 +9,7 @@ from assistant.reading import dates, measures
 from assistant.reading.anaphor import mention_of, refer
 from assistant.reading.answers import Answers
 from assistant.reading.attach import attach
+from assistant.reading.attributes import signs
 from assistant.reading.bind import Binder
 from assistant.reading.clean import clean, pieces
 from assistant.reading.correct import correct
@@ -17,21 +18,24 @@ from assistant.reading.engine import Engine, cue_kinds
 from assistant.reading.fields import FieldFinder, FieldName
 from assistant.reading.guard import company, decoys, denied_only
 from assistant.reading.leftover import unread
-from assistant.reading.mention import Mention, Passage, of_found
+from assistant.reading.mention import Cue, Mention, Passage, of_found
+from assistant.reading.other_times import other_times
 from assistant.reading.overlap import cues_between, from_words, standing
 from assistant.reading.problems import split
 from assistant.reading.repair import mended, mender
 from assistant.reading.scenes import stretches
 from assistant.reading.segments import segment
-from assistant.reading.settle import other_times, settle
+from assistant.reading.settle import settle
 from assistant.reading.shorthand import in_place_of, spelled_out
 from assistant.reading.stating import facts_of, separators, shared_out
 from assistant.reading.tokens import Token
-from assistant.reading.vocabulary import Vocabulary, load, pointing
+from assistant.reading.vocabulary import Vocabulary, load
+from assistant.reading.word_tables import pointing, understood
 from rules.model import Check, Repair, Scene, Status
 
 _MASK = "_"
 _BARE = 8
+_CLOSE = 3
 
 
 class Reader:
@@ -39,6 +43,7 @@ class Reader:
 
     def __init__(self, vocabulary: Vocabulary) -> None:
         self._words = vocabulary
+        self._understood = understood()
         self._kinds = cue_kinds(vocabulary.cues)
         self._pointing = {form: status for status, forms in pointing().items() for form in forms}
         said = [*vocabulary.forms, *vocabulary.decoys, *vocabulary.reply["ask_back"]["say"]]
@@ -48,7 +53,9 @@ class Reader:
         known = vocabulary.known
         forms = list(vocabulary.forms)
         self._mender = mender(vocabulary.slips, vocabulary.trade, forms, known, self._engine.distance)
-        self._fields = FieldFinder(vocabulary.names, known.__contains__, self._said, self._engine.tokens)
+        self._fields = FieldFinder(
+            vocabulary.names, known.__contains__, self._said, self._engine.tokens, vocabulary.grammar
+        )
         self._same = tuple(self._cut(phrase) for phrase in vocabulary.names["same"])
         self._answers = Answers(vocabulary.reply, self._norms)
         self._ask = frozenset(vocabulary.reply["ask_back"]["say"])
@@ -64,21 +71,31 @@ class Reader:
             fields: names of fields that the casebook knows.
             asked: the check that this may be an answer to.
         """
-        scenes = self._read(text, on, fields, "")
+        scenes = self._read(text, on, fields, "", guarded=asked is None)
         if asked is None:
             return scenes
-        suffix = self._answers.completes.get(asked.attribute, "")
         rows = self._engine.tokens(text)
-        if suffix and len(rows) <= _BARE and not any(f.attribute == asked.attribute for s in scenes for f in s.facts):
-            completed = self._read(text, on, fields, suffix)
-            if any(f.attribute == asked.attribute for s in completed for f in s.facts):
-                scenes = completed
+        if len(rows) <= _BARE:
+            scenes = self._completed(scenes, text, on, fields, asked.attribute)
         first = self._answers.answered(scenes[0], rows, text, asked) if rows else scenes[0]
         return (first, *scenes[1:])
 
+    def _completed(
+        self, scenes: tuple[Scene, ...], text: str, on: date, fields: Sequence[str], attribute: str
+    ) -> tuple[Scene, ...]:
+        """A bare figure read with the words behind it that the question implies."""
+        for suffix in self._answers.completes.get(attribute, ()):
+            if any(fact.attribute == attribute for scene in scenes for fact in scene.facts):
+                break
+            more = self._read(text, on, fields, suffix, guarded=False)
+            scenes = more if any(fact.attribute == attribute for s in more for fact in s.facts) else scenes
+        return scenes
+
     # ------------------------------------------------------------------ the stages
 
-    def _read(self, text: str, on: date, fields: Sequence[str], suffix: str) -> tuple[Scene, ...]:
+    def _read(
+        self, text: str, on: date, fields: Sequence[str], suffix: str, *, guarded: bool
+    ) -> tuple[Scene, ...]:
         cleaned = clean(text)
         passages: list[tuple[Passage, list[FieldName]]] = []
         repairs: list[Repair] = []
@@ -90,7 +107,8 @@ class Reader:
             last_named = refer(passage, last_named)
             self._meant(passage)
             passages.append((passage, names))
-        company([m for p, _names in passages for m in p.mentions], self._words)
+        if guarded:
+            company([m for p, _names in passages for m in p.mentions], self._words)
         for passage, _names in passages:
             other_times(passage.mentions)
             attach(passage)
@@ -118,18 +136,35 @@ class Reader:
         mentions = [Mention(n.first, n.last, "field", n.name, origin="field") for n in names]
         mentions += [of_found(found, "quantity") for found in measures.find(masked)]
         mentions += [of_found(found, "date") for found in dates.find(cleaned, masked, on)]
-        mentions += from_words(rows, self._engine, self._words)
-        mentions += self._asked_back(rows)
+        mentions += from_words(rows, self._engine, self._words, self._ask)
         passage = Passage(text, tuple(rows), standing(mentions), [])
         decoys(passage, self._words)
-        cues = cues_between(rows, self._engine, self._kinds | dict.fromkeys(self._pointing, ("pointing",)), passage.live)
-        for cue in cues:
-            if cue.kind == "pointing":
-                form = self._engine.cue_of[tuple(row.norm for row in rows[cue.first : cue.last])]
-                passage.mentions.append(mention_of(cue.first, cue.last, Status(self._pointing[form])))
-        passage.cues = [cue for cue in cues if cue.kind != "pointing"]
+        cues = cues_between(
+            rows, self._engine, self._kinds | dict.fromkeys(self._pointing, ("pointing",)), passage.live
+        )
+        passage.cues = self._pointed(passage, cues)
         segment(passage)
         return passage
+
+    def _pointed(self, passage: Passage, cues: list[Cue]) -> list[Cue]:
+        """Make mentions of the cues that point back; with a finding right behind they only deny."""
+        kept = []
+        for cue in cues:
+            status = (
+                self._pointing.get(self._engine.cue_of[passage.norms(cue.first, cue.last)])
+                if cue.kind == "pointing"
+                else None
+            )
+            ahead = any(
+                cue.last <= m.first < cue.last + _CLOSE and m.attribute in signs() for m in passage.live
+            )
+            if status is None:
+                kept.append(cue)
+            elif not ahead:
+                passage.mentions.append(mention_of(cue.first, cue.last, Status(status)))
+            elif status == "absent":
+                kept.append(Cue(cue.first, cue.last, "neg_fwd"))
+        return kept
 
     def _meant(self, passage: Passage) -> None:
         """Settle how the passage means what it names."""
@@ -139,20 +174,13 @@ class Reader:
         correct(passage)
         settle(passage)
 
-    def _asked_back(self, rows: list[Token]) -> list[Mention]:
-        return [
-            Mention(first, last, "ask_back", form, form=form)
-            for first, last, form in self._engine.forms_in(rows)
-            if form in self._ask
-        ]
-
     def _scenes(
         self, text: str, passages: list[tuple[Passage, list[FieldName]]], repairs: list[Repair]
     ) -> tuple[Scene, ...]:
         question = self._question([passage for passage, _names in passages])
         found = stretches(passages, self._same)
         apart = separators([passage for passage, _names in passages])
-        left = [u for passage, _names in passages for u in unread(passage, self._words.grammar, text)]
+        left = [u for passage, _names in passages for u in unread(passage, self._understood, text)]
         scenes = []
         for stretch in found:
             facts, clauses = facts_of(stretch, text)
@@ -172,7 +200,7 @@ class Reader:
         return tuple(token.norm for token in self._engine.tokens(phrase))
 
     def _said(self, words: tuple[str, ...]) -> bool:
-        return words in self._engine.form_of
+        return self._norms(" ".join(words)) in self._engine.form_of
 
 
 def build() -> Reader:
@@ -184,5 +212,6 @@ def _masked(rows: list[Token], names: list[FieldName]) -> list[Token]:
     """The tokens with field names blanked: "north eighty" is no number."""
     inside = {i for name in names for i in range(name.first, name.last)}
     return [
-        Token(_MASK, _MASK, row.start, row.end, row.new_line) if i in inside else row for i, row in enumerate(rows)
+        Token(_MASK, _MASK, row.start, row.end, row.new_line) if i in inside else row
+        for i, row in enumerate(rows)
     ]

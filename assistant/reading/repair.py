@@ -14,7 +14,7 @@ from dataclasses import dataclass
 from assistant.reading.engine import plain
 from assistant.reading.shorthand import Cutter, in_place_of
 from assistant.reading.tokens import Token
-from assistant.reading.vocabulary import Slip
+from assistant.reading.word_tables import Slip
 from rules.model import Repair
 
 #: How far (in tokens) the company of a guarded slip may stand.
@@ -29,7 +29,7 @@ class Mender:
     """What a repair needs to know.
 
     Args:
-        slips: the reviewed table, by words as heard.
+        slips: the reviewed table, by words as heard; ``opening`` are the first words of it.
         trade: words of the trade, the targets of edit distance.
         joined: trade phrases without blanks ("tarspot"), the targets of gluing.
         ordinary: ordinary English words, never mended without the table.
@@ -38,6 +38,7 @@ class Mender:
     """
 
     slips: Mapping[tuple[str, ...], Slip]
+    opening: frozenset[str]
     trade: frozenset[str]
     joined: Mapping[str, str]
     ordinary: frozenset[str]
@@ -59,7 +60,8 @@ def mender(
     for word in sorted(targets):
         by_length.setdefault(len(word), []).append(word)
     sorted_words = {size: tuple(words) for size, words in by_length.items()}
-    return Mender(slips, trade, joined, ordinary, distance, sorted_words)
+    opening = frozenset(heard[0] for heard in slips)
+    return Mender(slips, opening, trade, joined, ordinary, distance, sorted_words)
 
 
 def mended(
@@ -68,7 +70,8 @@ def mended(
     """The tokens after repair, and the repairs made.
 
     Args:
-        rows: the tokens; ``kept`` are starts of those that must stay (field names).
+        rows: the tokens.
+        kept: the places in the note of tokens that must stay (field names).
         text: the note as typed.
         tools: the tables.
         cut: makes tokens of the words put in.
@@ -99,6 +102,8 @@ def _at(rows: Sequence[Token], i: int, kept: frozenset[int], tools: Mender) -> t
 
 
 def _slip(rows: Sequence[Token], i: int, tools: Mender) -> tuple[int, str]:
+    if rows[i].text not in tools.opening:
+        return 0, ""
     for size in range(min(_LONGEST, len(rows) - i), 0, -1):
         slip = tools.slips.get(tuple(row.text for row in rows[i : i + size]))
         if slip and (not slip.guard or _company(rows, i, size, tools)):
@@ -109,14 +114,75 @@ def _slip(rows: Sequence[Token], i: int, tools: Mender) -> tuple[int, str]:
 def _company(rows: Sequence[Token], i: int, size: int, tools: Mender) -> bool:
     """Whether a word of the trade that is no ordinary word, or a figure, stands near."""
     near = [*rows[max(0, i - _NEAR) : i], *rows[i + size : i + size + _NEAR]]
-    return any(row.text in tools.trade and row.text not in _COMMON or row.text.isdigit() for row in near)
+    return any((row.text in tools.trade and row.text not in _COMMON) or row.text.isdigit() for row in near)
 
 
 #: Words that many forms hold and that say nothing about the company they keep.
 _COMMON = frozenset(
-    "a an the and or on in at of to is are it its they them that my your you with for from no not off out up down by as i "
-    "one two three other all over the same every in was has have been goes go get like than there too"
-    " good day field big small looks look right here".split()
+    [
+        "a",
+        "an",
+        "the",
+        "and",
+        "or",
+        "on",
+        "in",
+        "at",
+        "of",
+        "to",
+        "is",
+        "are",
+        "it",
+        "its",
+        "they",
+        "them",
+        "that",
+        "my",
+        "your",
+        "you",
+        "with",
+        "for",
+        "from",
+        "no",
+        "not",
+        "off",
+        "out",
+        "up",
+        "down",
+        "by",
+        "as",
+        "i",
+        "one",
+        "two",
+        "three",
+        "other",
+        "all",
+        "over",
+        "the",
+        "same",
+        "every",
+        "in",
+        "was",
+        "has",
+        "have",
+        "been",
+        "goes",
+        "go",
+        "get",
+        "like",
+        "than",
+        "there",
+        "too",
+        "good",
+        "day",
+        "field",
+        "big",
+        "small",
+        "looks",
+        "look",
+        "right",
+        "here",
+    ]
 )
 
 
@@ -126,15 +192,16 @@ def unknown(word: str, tools: Mender) -> bool:
 
 
 def _glued(rows: Sequence[Token], i: int, tools: Mender) -> tuple[int, str]:
-    for size in range(min(_GLUE + 1, len(rows) - i), 1, -1):
+    strange = [unknown(row.text, tools) for row in rows[i : i + _GLUE + 1]]
+    for size in range(len(strange), 1, -1) if any(strange) else ():
         words = [row.text for row in rows[i : i + size]]
-        if not all(map(plain, words)) or not any(unknown(word, tools) for word in words):
+        if not all(map(plain, words)) or not any(strange[:size]):
             continue
         read = tools.joined.get("".join(words))
         if read:
             return size, read
     word = rows[i].text
-    read = tools.joined.get(word) if unknown(word, tools) else None
+    read = tools.joined.get(word) if strange[0] else None
     return (1, read) if read and read != word else (0, "")
 
 

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
+from itertools import pairwise
 
 from assistant.reading.attributes import signs
 from assistant.reading.fields import FieldName
@@ -30,7 +31,9 @@ class Stretch:
         return "" if self.name is None else " ".join(self.name.lower().split())
 
 
-def stretches(passages: Sequence[tuple[Passage, Sequence[FieldName]]], same: Sequence[tuple[str, ...]]) -> list[Stretch]:
+def stretches(
+    passages: Sequence[tuple[Passage, Sequence[FieldName]]], same: Sequence[tuple[str, ...]]
+) -> list[Stretch]:
     """The note by fields, in the order in which they are named; one without a name first if there is one.
 
     Args:
@@ -48,7 +51,9 @@ def stretches(passages: Sequence[tuple[Passage, Sequence[FieldName]]], same: Seq
                 continue
             place = sum(bound <= mention.first for bound in bounds)
             stretch = found[-1] if place == 0 else None
-            _stretch(found, passage, opening[place - 1] if place else None, stretch).mentions.append((passage, mention))
+            _stretch(found, passage, opening[place - 1] if place else None, stretch).mentions.append(
+                (passage, mention)
+            )
         for name in opening:
             _stretch(found, passage, name, None)
         if opening:
@@ -66,7 +71,9 @@ def _order(stretch: Stretch) -> tuple[int, int]:
     return (passage.tokens[name.first].start, 0)
 
 
-def _stretch(found: list[Stretch], passage: Passage, name: FieldName | None, open_one: Stretch | None) -> Stretch:
+def _stretch(
+    found: list[Stretch], passage: Passage, name: FieldName | None, open_one: Stretch | None
+) -> Stretch:
     if name is None:
         assert open_one is not None
         return open_one
@@ -100,15 +107,17 @@ def _begin(passage: Passage, names: list[FieldName], i: int, *, alone: bool) -> 
 
 
 def _share(passage: Passage, names: list[FieldName], found: list[Stretch]) -> None:
-    """ "Both A and B have X": what B has, A has too."""
-    for one, other in zip(names, names[1:], strict=False):
+    """As in "Both A and B have X": what B has, A has too."""
+    for one, other in pairwise(names):
         if one.both and passage.words(one.last, other.first) in (("and",), ("and", "the")):
             source = _stretch(found, passage, other, None)
             _stretch(found, passage, one, None).mentions += source.mentions
 
 
-def _carry_over(passage: Passage, names: list[FieldName], found: list[Stretch], same: Sequence[tuple[str, ...]]) -> None:
-    """ "Same thing over at B": B shows what the field before showed."""
+def _carry_over(
+    passage: Passage, names: list[FieldName], found: list[Stretch], same: Sequence[tuple[str, ...]]
+) -> None:
+    """As in "Same thing over at B": B shows what the field before showed."""
     for i, name in enumerate(names):
         before = passage.words(max(0, name.first - 6), name.first)
         stretch = _stretch(found, passage, name, None)

@@ -13,11 +13,31 @@ from dataclasses import dataclass, field
 
 from assistant.reading.mention import MODIFIERS, PLACES, Cue, Mention, Passage
 
-JOINERS = frozenset({"or", "nor", "and", ",", "/", "a", "an", "any", "the", "of", "even", "either"})
-INTO_PLACE = frozenset({"on", "in", "at", "the", "its", "any", "of", "my", "their", "to", "up", "down", "over", "it", "them"})
+JOINERS = frozenset(
+    {"or", "nor", "vs", "versus", "and", ",", "/", "a", "an", "any", "the", "of", "even", "either"}
+)
+INTO_PLACE = frozenset(
+    {"on", "in", "at", "the", "its", "any", "of", "my", "their", "to", "up", "down", "over", "it", "them"}
+)
 HARD = frozenset({".", ";", "!", "?", ":"})
 SOFT_STOPS = frozenset(
-    {"it", "'s", "is", "are", "this", "that", "just", "still", "yet", "there", "seeing", "found", "saw", "finding", "they"}
+    {
+        "it",
+        "'s",
+        "is",
+        "are",
+        "this",
+        "that",
+        "just",
+        "still",
+        "yet",
+        "there",
+        "seeing",
+        "found",
+        "saw",
+        "finding",
+        "they",
+    }
 )
 DENIALS = frozenset({"neg_fwd", "neg_soft"})
 
@@ -114,7 +134,7 @@ class Ground:
             word = self.words[i]
             if (i in self.stops and (previous or word not in SOFT_STOPS)) or i in self.denials:
                 return
-            if word == "," and not previous and gap:
+            if word == "," and not previous:
                 return
             if previous:
                 between.add(word)
@@ -130,14 +150,16 @@ class Ground:
             return previous.kind == "modifier" or target.kind == previous.kind == "place"
         if not between <= JOINERS:
             return False
-        if between & {"or", "nor"}:
+        if between & {"or", "nor", "vs", "versus"}:
             return True
         if "," in between:
             return self.list_goes_on(target.last)
         alike = {m.attribute for m in previous.mentions} & {m.attribute for m in target.mentions}
         return bool(between & {"and", "/"} and (alike or previous.kind == target.kind == "modifier"))
 
-    def backward(self, i: int, reach: int, mark: Callable[[Target], object], *, over_comma: bool = False) -> None:
+    def backward(
+        self, i: int, reach: int, mark: Callable[[Target], object], *, over_comma: bool = False
+    ) -> None:
         """Mark the nearest target within ``reach`` words before ``i``."""
         for j in range(i - 1, max(-1, i - 2 - reach), -1):
             if self.hard(j):

@@ -16,7 +16,7 @@ def segment(passage: Passage) -> None:
     for i, token in enumerate(passage.tokens):
         if i and token.new_line:
             sentence, clause = sentence + 1, clause + 1
-        if token.text in _TURNS or token.text == "," and i not in inside:
+        if token.text in _TURNS or (token.text == "," and i not in inside):
             clause += 1
         passage.sentence.append(sentence)
         passage.clause.append(clause)

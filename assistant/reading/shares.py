@@ -18,7 +18,9 @@ from assistant.reading.wordlists import match_meaning, phrase_meanings, phrases,
 #: What a share is called when nothing says what it is a share of.
 PERCENT = "percent"
 
-_WORDS = {name: words("units", "share", name) for name in ("percent", "skipped", "skipped_back", "canopy")}
+_WORDS = {
+    name: words("units", "share", name) for name in ("percent", "skipped", "skipped_back", "canopy", "took")
+}
 _PER_CENT = phrases("units", "share", "percent")
 _AFTER_NAMES = ("plants", "leaf", "leaves", "ear_leaf", "residue", "humidity", "defoliation", "none")
 _BEFORE_NAMES = ("before_plants", "before_leaf", "before_humidity", "before_residue", "before_defoliation")
@@ -119,6 +121,8 @@ def _percent(sheet: Sheet, number: Number, last: int) -> Found:
         return nothing(number.first, end)
     if name in ("leaves", "ear_leaf", "leaf") and (gone := _gone_after(sheet, end)):
         return _fact(sheet, number, gone, _GONE)
+    if name in ("leaves", "leaf") and _took(sheet, number):
+        return _fact(sheet, number, end, _GONE)
     if not name or (name == "leaves" and not _on(sheet, last, begin)):
         return _fact(sheet, number, last, "")
     place = name in _PLACES or sheet.word(begin - 1) in _WORDS["canopy"] or _on(sheet, last, begin)
@@ -134,6 +138,13 @@ def _gone_after(sheet: Sheet, end: int) -> int:
     at = sheet.skip(end, _WORDS["skipped"], 2)
     size, name = match_meaning(sheet.words, at, _AFTER)
     return at + size if name == _GONE and sheet.clauses[at] == sheet.clauses[end - 1] else 0
+
+
+def _took(sheet: Sheet, number: Number) -> bool:
+    """Whether hail or a word for loss stands before a share of the leaf."""
+    clause = sheet.clauses[number.first]
+    near = range(max(0, number.first - 6), number.first)
+    return any(sheet.words[at] in _WORDS["took"] and sheet.clauses[at] == clause for at in near)
 
 
 def _noun_after(sheet: Sheet, at: int) -> tuple[str, int, int]:
@@ -153,7 +164,7 @@ def _noun_after(sheet: Sheet, at: int) -> tuple[str, int, int]:
 def _noun_before(sheet: Sheet, number: Number) -> tuple[str, int]:
     """The noun of a share close before a number: its list and its first token."""
     at = sheet.skip_back(number.first - 1, _WORDS["skipped_back"], 5)
-    for begin in range(max(0, at - 1), at + 1):
+    for begin in range(max(0, at - 2), at + 1):
         size, name = match_meaning(sheet.words, begin, _BEFORE)
         if size and begin + size == at + 1 and sheet.sentences[begin] == sheet.sentences[number.first]:
             return name.removeprefix("before_"), begin

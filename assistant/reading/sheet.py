@@ -10,7 +10,7 @@ from importlib.resources import files
 
 from assistant.reading.numbers import Number, scan
 from assistant.reading.tokens import Found, Token
-from assistant.reading.wordlists import Phrase, match
+from assistant.reading.wordlists import Phrase, match, words
 from rules.model import Value
 
 #: The plausible range of each numeric attribute, ends included.
@@ -22,6 +22,7 @@ OUT_OF_BOUNDS = "out_of_bounds"
 NO_FACT = "no_fact"
 
 _SENTENCE_ENDS = frozenset({".", ";", "!", "?"})
+_DOUBT = words("units", "number", "doubt")
 _CLAUSE_ENDS = _SENTENCE_ENDS | {",", "but", "however", "then"}
 
 
@@ -78,6 +79,14 @@ class Sheet:
         """The tokens of the sentence that ``at`` stands in."""
         return _stretch(self.sentences, at)
 
+    def near(self, at: int, first: int, last: int) -> tuple[str, ...]:
+        """The words from ``first`` to ``last`` (exclusive) that stand in the clause of ``at``."""
+        return tuple(
+            self.words[step]
+            for step in range(max(0, first), min(last, len(self.words)))
+            if self.clauses[step] == self.clauses[at]
+        )
+
     def number_at(self, at: int) -> Number | None:
         """The unclaimed number whose words begin at ``at``."""
         return next((number for number in self.numbers if number.first == at), None)
@@ -126,7 +135,13 @@ def said(
     unit: str | None = None,
     derived: bool = False,
 ) -> Found:
-    """A measured fact, or the same words as ``out_of_bounds`` if the value is not plausible."""
+    """A measured fact, or the same words as ``out_of_bounds`` if the value is not plausible.
+
+    The words begin at ``first`` (a noun before the figure) unless a word of doubt stands
+    between: that one is the scope stage's to read.
+    """
+    if first is not None and _DOUBT.intersection(sheet.words[first : number.first]):
+        first = None
     low, high = sheet.bounds.get(attribute, (float("-inf"), float("inf")))
     plausible = low <= number.low and number.high <= high
     return Found(

@@ -138,7 +138,7 @@ def _got(sheet: Sheet, length: Length) -> bool:
 
 def _measures_mark(sheet: Sheet, length: Length) -> bool:
     after = sheet.word(length.last)
-    near = sheet.words[length.last : length.last + 3]
+    near = sheet.near(length.first, length.last, length.last + 3)
     return any(after in _DIMENSION[name] for name in _DIMENSION) or any(word in _MARKS for word in near)
 
 
@@ -148,8 +148,11 @@ def _measures_mark(sheet: Sheet, length: Length) -> bool:
 def _other_side(sheet: Sheet, rows: list[Length], at: int) -> Length | None:
     """The second side in "1/8 by 2 inches", "2 inches by a quarter inch"."""
     length = rows[at]
-    if sheet.word(length.last) in _DIMENSION["by"] and at + 1 < len(rows):
-        return rows[at + 1] if rows[at + 1].first == length.last + 1 else None
+    if sheet.word(length.last) in _DIMENSION["by"]:
+        if at + 1 < len(rows) and rows[at + 1].first == length.last + 1:
+            return rows[at + 1]
+        bare = sheet.number_at(length.last + 1)
+        return Length(bare, length.unit, bare.last) if bare and not bare.tail else None
     if sheet.word(length.first - 1) in _DIMENSION["by"]:
         number = sheet.number_ending(length.first - 1)
         return Length(number, length.unit, number.last) if number and not number.tail else None
@@ -177,7 +180,7 @@ def _one_side(sheet: Sheet, length: Length) -> Found:
     last += sheet.word(last) in ("in", "-") and sheet.word(last + 1) in _said_dimensions()
     name = next((name for name in ("long", "wide", "across") if sheet.word(last) in _DIMENSION[name]), "")
     last = last + 1 if name else length.last
-    if length.unit == "ft" or (not name and _is_other(sheet, length)):
+    if length.unit == "ft" or sheet.phrase(last, _OTHER):
         return nothing(length.first, last)
     if length.unit != "in":
         return _metric(sheet, length, length.first, last)
@@ -189,10 +192,6 @@ def _one_side(sheet: Sheet, length: Length) -> Found:
 
 def _said_dimensions() -> frozenset[str]:
     return _DIMENSION["long"] | _DIMENSION["wide"] | _DIMENSION["across"]
-
-
-def _is_other(sheet: Sheet, length: Length) -> bool:
-    return bool(sheet.phrase(length.last, _OTHER))
 
 
 def _of_long_shape(sheet: Sheet, length: Length) -> bool:

@@ -226,6 +226,6 @@ def _rest(share: Number) -> Number:
 def _milk(sheet: Sheet, share: Number, first: int, last: int) -> list[Found]:
     rounded = replace(share, low=round(share.low, 2), high=round(share.high, 2))
     line = said(sheet, "milk_line", rounded, last, first=first)
-    if line.attribute != "milk_line":
+    if line.attribute != "milk_line" or line.first > first:  # a doubted line keeps its own words
         return [line]
     return [line, replace(line, attribute="growth_stage", value="R5", approx=False)]

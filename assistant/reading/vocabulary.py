@@ -1,195 +1,145 @@
-"""The vocabulary of the reader: spoken forms and what they state, out of ``words/*.toml``.
+"""The vocabulary of the reader: :func:`load` gives it, :func:`faults` says what is wrong with its tables.
 
-The tables are data that an agronomist edits.  :func:`load` turns them into look-up tables;
-:func:`faults` says everything that is wrong with them, all at once.
+The tables (``words/*.toml``) are data that an agronomist edits, so their sense is checked and
+not only their shape: all faults at once, each with its file and record.
 """
 
 from __future__ import annotations
 
-import re
-from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
-from functools import cache
-from typing import Any
+from collections.abc import Iterable, Iterator
 
-from assistant.reading.attributes import attributes
+from assistant.reading.attributes import allowed, attributes
 from assistant.reading.notation import expand
+from assistant.reading.word_tables import LEXICONS, Vocabulary, entries, load, phrase_meaning, spoken
 from assistant.reading.wordlists import table
-from rules.model import Status, Value
+from rules.model import Fault
 
-#: The tables whose words count as known, so that repair leaves them alone.
-TABLES = ("cues", "binds", "guards", "reply", "field_nouns", "phrases", "units", "compare", "date_words", "function_words")
-LEXICONS = ("lexicon_crop", "lexicon_named", "lexicon_seen")
+__all__ = ["Vocabulary", "faults", "load"]
 
-
-@dataclass(frozen=True, slots=True)
-class Meaning:
-    """What one spoken form states: an attribute, its value, and how surely."""
-
-    attribute: str
-    value: Value
-    status: Status = Status.PRESENT
-    hedged: bool = False
+#: Attributes that figures and dates state, or that the rules derive; no spoken form is theirs.
+_NO_FORMS = frozenset({"number", "date", "stage"})
+#: Text that is taken from the note as it stands.
+_AS_SAID = frozenset(
+    {"field", "hybrid", "rating_for", "suspected_problem", "nearby_find", "field_history", "spray_stage"}
+)
+#: Cues that may stand inside a form: there they belong to the form.
+_DENY_AND_STATE = frozenset({"two skins with nothing between"})
+_INSIDE = frozenset({"no", "not", "never", "none", "nothing", "without"})
 
 
-@dataclass(frozen=True, slots=True)
-class Bind:
-    """Words beside which a colour belongs to ``attribute``; ``gives`` is stated along with it."""
-
-    attribute: str
-    before: tuple[str, ...]
-    after: tuple[str, ...]
-    gives: Meaning | None
-
-
-@dataclass(frozen=True, slots=True)
-class Slip:
-    """How a dictation slip is put right; ``guard``: only beside a word of the trade."""
-
-    read: str
-    guard: bool
+def faults() -> list[Fault]:
+    """Everything that is wrong with the word tables."""
+    return [
+        *_unknown_attributes(),
+        *_two_values(),
+        *_denials(),
+        *_examples(),
+        *_unsayable(),
+        *_slips(),
+        *_cue_shapes(),
+    ]
 
 
-@dataclass(frozen=True, slots=True)
-class Vocabulary:
-    """All that the reader knows of how people speak."""
-
-    forms: Mapping[str, tuple[Meaning, ...]]
-    decoys: frozenset[str]
-    decoy_nouns: frozenset[str]
-    company: frozenset[str]
-    only_denied: frozenset[str]
-    cues: Mapping[str, tuple[str, ...]]
-    binds: tuple[Bind, ...]
-    slips: Mapping[tuple[str, ...], Slip]
-    short: Mapping[str, str]
-    grammar: frozenset[str]
-    ordinary: frozenset[str]
-    names: Mapping[str, tuple[str, ...]]
-    reply: Mapping[str, Any]
-
-    @property
-    def known(self) -> frozenset[str]:
-        """Every word that needs no mending: ordinary, grammar, of the trade, or in any table of the reader."""
-        return self.ordinary | self.grammar | self.trade | _tabled()
-
-    @property
-    def trade(self) -> frozenset[str]:
-        """Every single word that some spoken form holds."""
-        return _trade()
+def _unknown_attributes() -> Iterator[Fault]:
+    """An attribute or a value that the vocabulary of facts does not hold."""
+    known = attributes()
+    for name, attribute, key, _line in entries():
+        if attribute not in known:
+            yield Fault(file=f"{name}.toml", record=attribute, message="no such attribute in attributes.toml")
+            continue
+        values, word = allowed(attribute), spoken(key)[0]
+        if known[attribute]["kind"] == "id" and values is not None and word not in values:
+            allows = ", ".join(sorted(values)) or "nothing"
+            message = f"{word!r} is no value of this attribute; allowed: {allows}"
+            yield Fault(file=f"{name}.toml", record=f"{attribute}.{word}", message=message)
+    for i, phrase in enumerate(table("phrases")["phrase"]):
+        for fact in phrase["facts"]:
+            meaning = phrase_meaning(fact)
+            values = allowed(meaning.attribute) if meaning.attribute in known else frozenset()
+            if (
+                known.get(meaning.attribute, {}).get("kind") == "id"
+                and values is not None
+                and meaning.value not in values
+            ):
+                yield Fault(file="phrases.toml", record=f"phrase {i + 1}", message=f"no such fact: {fact}")
 
 
-@cache
-def load() -> Vocabulary:
-    """Read the word tables once."""
-    guards, functions = table("guards"), table("function_words")
-    return Vocabulary(
-        forms=_forms(),
-        decoys=frozenset(form for line in guards["decoys"] for form in expand(line)),
-        decoy_nouns=frozenset(guards["decoy_nouns"]),
-        company=frozenset(guards["company"]),
-        only_denied=frozenset(guards["only_denied"]),
-        cues={kind: tuple(body["cue"]) for kind, body in table("cues").items()},
-        binds=tuple(_bind(name, body) for name, body in table("binds").items()),
-        slips=_slips(),
-        short={**table("abbreviations")["expand"], **table("abbreviations")["expand_beside"]},
-        grammar=frozenset([*functions["words"].split(), *functions["marks"]]),
-        ordinary=frozenset(table("ordinary")["words"].split()),
-        names={key: tuple(words) for key, words in table("field_nouns").items()},
-        reply=table("reply"),
-    )
+def _two_values() -> Iterator[Fault]:
+    """A form that stands under two values of one attribute."""
+    seen: dict[tuple[str, str], str] = {}
+    for name, attribute, key, line in entries():
+        for form in expand(line):
+            old = seen.setdefault((attribute, form), key)
+            if old != key:
+                message = f"{form!r} stands under {old} and under {key}"
+                yield Fault(file=f"{name}.toml", record=attribute, message=message)
 
 
-@cache
-def _trade() -> frozenset[str]:
-    kept = {word for form in _forms() for word in form.split()}
-    return frozenset(kept | {"plants", "percent", "degrees", "acre", "bushel", "canopy", "severity", "incidence"})
+def _denials() -> Iterator[Fault]:
+    """A form that denies, under a yes: "no halo" must not state a halo."""
+    for name, attribute, key, line in entries():
+        if attributes().get(attribute, {}).get("kind") == "yes" and not key.startswith("-"):
+            for form in expand(line):
+                if _INSIDE & set(form.split()) and form not in _DENY_AND_STATE:
+                    yield Fault(file=f"{name}.toml", record=attribute, message=f"{form!r} holds a denial")
 
 
-@cache
-def _tabled() -> frozenset[str]:
-    """The words that stand in any table that is not about slips."""
-    return frozenset(word for name in TABLES for text in _strings(table(name)) for word in re.findall(r"[^\W\d_]+", text))
-
-
-def _strings(value: Any) -> Iterator[str]:
-    if isinstance(value, str):
-        yield value.lower()
-    elif isinstance(value, Mapping):
-        for key, inner in value.items():
-            yield from (key.lower(), *_strings(inner))
-    elif isinstance(value, list):
-        for inner in value:
-            yield from _strings(inner)
-
-
-def spoken(key: str) -> tuple[str, Status, bool]:
-    """Take the mark off a value: ``-`` absent, ``?`` guessed."""
-    if key.startswith("-"):
-        return key[1:], Status.ABSENT, False
-    if key.startswith("?"):
-        return key[1:], Status.PRESENT, True
-    return key, Status.PRESENT, False
-
-
-def entries() -> Iterator[tuple[str, str, str, str]]:
-    """Every (table, attribute, value with its mark, line) of the lexicon."""
+def _examples() -> Iterator[Fault]:
+    """Every group shows one note that it reads."""
     for name in LEXICONS:
         for attribute, values in table(name).items():
-            for key, lines in values.items():
-                if key != "example":
-                    yield from ((name, attribute, key, line) for line in lines)
+            if "example" not in values:
+                yield Fault(file=f"{name}.toml", record=attribute, message="has no example note")
+    for name in ("cues", "binds"):
+        for kind, body in table(name).items():
+            if "example" not in body:
+                yield Fault(file=f"{name}.toml", record=kind, message="has no example note")
 
 
-def value_of(attribute: str, word: str) -> Value:
-    """The value that a lexicon key stands for; yes-attributes hold true."""
-    return True if attribute in _yes_attributes() and word == "yes" else word
-
-
-@cache
-def _yes_attributes() -> frozenset[str]:
-    return frozenset(name for name, body in attributes().items() if body["kind"] == "yes")
-
-
-@cache
-def _forms() -> dict[str, tuple[Meaning, ...]]:
-    found: dict[str, list[Meaning]] = {}
+def _unsayable() -> Iterator[Fault]:
+    """An attribute or a value that no words state."""
+    said: dict[str, set[str]] = {}
+    for _name, attribute, key, _line in entries():
+        said.setdefault(attribute, set()).add(spoken(key)[0])
     for phrase in table("phrases")["phrase"]:
-        stated = [phrase_meaning(fact) for fact in phrase["facts"]]
-        for line in phrase["say"]:
-            for form in expand(line):
-                found[form] = stated
-    said_by_phrase = frozenset(found)
-    for _name, attribute, key, line in entries():
-        word, status, hedged = spoken(key)
-        meaning = Meaning(attribute, value_of(attribute, word), status, hedged)
-        for form in expand(line):
-            if form not in said_by_phrase and meaning not in found.setdefault(form, []):
-                found[form].append(meaning)
-    return {form: tuple(meanings) for form, meanings in found.items()}
+        for fact in phrase["facts"]:
+            said.setdefault(fact[0], set()).add(str(fact[1]))
+    colours = said.get("lesion_colour", set())
+    for attribute, body in attributes().items():
+        if body["group"] == "finding" or body["kind"] in _NO_FORMS or attribute in _AS_SAID:
+            continue
+        bound = colours if attribute in table("binds") else set()
+        values = allowed(attribute) if body["kind"] == "id" else None
+        missing = (values or frozenset()) - said.get(attribute, set()) - bound
+        if not (said.get(attribute) or bound):
+            yield Fault(file="lexicon", record=attribute, message="nothing can be said to state it")
+        for value in sorted(missing):
+            yield Fault(file="lexicon", record=f"{attribute}.{value}", message="no spoken form states it")
 
 
-def phrase_meaning(fact: list[Any]) -> Meaning:
-    """One ``[attribute, value, status]`` of a phrase."""
-    attribute, value, status = fact
-    return Meaning(attribute, value, Status(status.rstrip("?")), status.endswith("?"))
+def _slips() -> Iterator[Fault]:
+    """A slip that is ordinary English without a guard, or that is a form itself."""
+    words = load()
+    for heard, slip in words.slips.items():
+        if not slip.guard and len(heard) == 1 and heard[0] in words.ordinary:
+            message = f"{heard[0]!r} is an ordinary word: it needs guard = true"
+            yield Fault(file="misheard.toml", record=slip.read, message=message)
+        if " ".join(heard) in words.forms:
+            message = f"{' '.join(heard)!r} is a spoken form itself"
+            yield Fault(file="misheard.toml", record=slip.read, message=message)
 
 
-def _bind(name: str, body: Mapping[str, Any]) -> Bind:
-    gives = Meaning(*body["gives"]) if "gives" in body else None
-    return Bind(name, tuple(body["before"]), tuple(body["after"]), gives)
+def _cue_shapes() -> Iterator[Fault]:
+    """A cue twice in its kind, or one that is a spoken form."""
+    forms = load().forms
+    for kind, cues in load().cues.items():
+        for cue in _twice(cues):
+            yield Fault(file="cues.toml", record=kind, message=f"{cue!r} stands twice")
+        for cue in cues:
+            if cue in forms:
+                yield Fault(file="cues.toml", record=kind, message=f"{cue!r} is a spoken form as well")
 
 
-def _slips() -> dict[tuple[str, ...], Slip]:
-    found = {}
-    for key, body in table("misheard").items():
-        slip = Slip(body.get("read", key.strip()), body.get("guard", False))
-        found.update({tuple(heard.split()): slip for heard in body["heard"]})
-    return found
-
-
-@cache
-def pointing() -> Mapping[str, tuple[str, ...]]:
-    """Sayings that point back to what was named last, by the status that they give it."""
-    body = table("phrases")["pointing"]
-    return {status: tuple(form for line in body[status] for form in expand(line)) for status in ("absent", "present")}
+def _twice(words: Iterable[str]) -> list[str]:
+    seen: set[str] = set()
+    return [word for word in words if word in seen or seen.add(word)]  # type: ignore[func-returns-value]

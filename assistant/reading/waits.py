@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from assistant.reading.numbers import Number
 from assistant.reading.sheet import Sheet, said
@@ -38,7 +38,7 @@ class Wait:
 def waits(sheet: Sheet) -> list[Found]:
     """Every stretch of days with what it is a wait for."""
     found: list[Found] = []
-    for wait in _waits(sheet):
+    for wait in _merged(sheet, _waits(sheet)):
         one = _phi(sheet, wait) or _to_come(sheet, wait) or _rescout(sheet, wait) or _applicator(sheet, wait)
         if one:
             found.append(one)
@@ -57,6 +57,22 @@ def _waits(sheet: Sheet) -> list[Wait]:
         if unit and not number.fraction and not number.decade:
             found.append(Wait(_in_days(sheet, number.alone(), unit, last), _half_end(sheet, last)))
     return found + _single(sheet, found)
+
+
+def _merged(sheet: Sheet, waits_found: list[Wait]) -> list[Wait]:
+    """Reads "a week to ten days" is one stretch with two ends."""
+    found: list[Wait] = []
+    for wait in sorted(waits_found, key=lambda one: one.number.first):
+        before = found[-1] if found else None
+        joined = (
+            before and sheet.word(before.last) in ("to", "or", "-") and wait.number.first == before.last + 1
+        )
+        if before and joined and before.number.low < wait.number.high:
+            number = replace(wait.number, first=before.number.first, low=before.number.low)
+            found[-1] = Wait(number, wait.last)
+        else:
+            found.append(wait)
+    return found
 
 
 def _in_days(sheet: Sheet, number: Number, unit: str, last: int) -> Number:

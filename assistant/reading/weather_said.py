@@ -7,7 +7,7 @@ from dataclasses import replace
 from assistant.reading.numbers import Number
 from assistant.reading.sheet import Sheet, said
 from assistant.reading.tokens import Found
-from assistant.reading.wordlists import phrases, words
+from assistant.reading.wordlists import phrases, table, words
 
 _WORDS = {
     name: words("units", "temperature", name)
@@ -17,12 +17,19 @@ _HIGH = phrases("units", "temperature", "high")
 _LOW = phrases("units", "temperature", "low")
 _NIGHT = phrases("units", "temperature", "night_after")
 _DAY = phrases("units", "temperature", "day_after")
+_DAY_WORDS = phrases("units", "temperature", "day_words")
+_NIGHT_WORDS = phrases("units", "temperature", "night_words")
+_IT = words("units", "temperature", "it")
+_LOOSE_AFTER = words("units", "temperature", "loose_after")
 _LOOKED = words("units", "count", "looked")
 _MPH = phrases("units", "wind", "mph")
+_WIND_SKIPPED = words("units", "wind", "skipped")
 _GUST = words("units", "wind", "gust")
 _WIND = words("units", "wind", "of")
 #: What a bare figure must lie between to be heard as degrees Fahrenheit ("88 and humid").
-_LIKELY_F = (45, 115)
+_LIKELY_F: tuple[int, int] = tuple(table("units")["heard"]["likely_f"])
+#: Below this a decade with no word for temperature may be anything ("planted in thirties").
+_COLDEST_BARE: int = table("units")["heard"]["coldest_bare_decade"]
 
 
 def temperatures(sheet: Sheet) -> list[Found]:
@@ -45,9 +52,7 @@ def winds(sheet: Sheet) -> list[Found]:
     for number in sheet.numbers:
         at = number.last + (sheet.word(number.last) == "-")
         mph = 0 if number.tail == "mph" else sheet.phrase(at, _MPH)
-        before = sheet.skip_back(
-            number.first - 1, frozenset({"to", "of", "at", "up", "was", "around", "about"}), 3
-        )
+        before = sheet.skip_back(number.first - 1, _WIND_SKIPPED, 6)
         gust = sheet.word(before) in _GUST | _WIND and not number.tail and not number.fraction
         if mph or number.tail == "mph" or gust:
             last = at + mph if mph else number.last
@@ -85,11 +90,29 @@ def _part_of_day(sheet: Sheet, number: Number, last: int) -> tuple[str, int | No
         return "low_", at, last
     if same and sheet.word(at) in _HIGH and _is_degrees(sheet, number, at):
         return "high_", at, last
+    if number.low < _LIKELY_F[0] / 2 or (sheet.word(last) in _LOOSE_AFTER and not number.decade):
+        return "", None, last
+    return _part_behind(sheet, number, last)
+
+
+def _part_behind(sheet: Sheet, number: Number, last: int) -> tuple[str, int | None, int]:
+    """The part of the day that stands behind a figure: "70 at night", "it got down to 72 last night"."""
     for known, part in ((_NIGHT, "low_"), (_DAY, "high_")):
         size = sheet.phrase(last, known)
         if size and not sheet.number_at(sheet.skip(last + size, _WORDS["skipped"])):
             return part, None, last + size
+    if sheet.phrase(last, _NIGHT_WORDS) and _it_was(sheet, number):
+        return "low_", None, last
     return "", None, last
+
+
+def _it_was(sheet: Sheet, number: Number) -> bool:
+    """Whether "it" (the air) was at a figure that words for a day or a night follow."""
+    low, high = _LIKELY_F
+    before = sheet.near(number.core, number.first - 4, number.first)
+    near = bool(_IT.intersection(before)) and sheet.word(number.first - 1) not in _LOOKED
+    plain = not (number.tail or number.fraction) and (not number.pair or number.pair[0] == 1)
+    return near and plain and low / 2 <= number.low and number.high <= high
 
 
 def _is_degrees(sheet: Sheet, number: Number, cue: int) -> bool:
@@ -112,13 +135,15 @@ def _bare(sheet: Sheet, number: Number) -> bool:
         return False
     before = sheet.word(number.first - 1)
     if number.decade:
-        beyond = sheet.word(number.first - 2) if before in ("in", "the") else ""
-        return before not in _WORDS["not_decade"] and beyond not in _WORDS["not_decade"]
+        at = sheet.skip_back(number.first - 1, frozenset({"in", "the"}), 2)
+        return sheet.word(at) not in _WORDS["not_decade"] and number.low >= _COLDEST_BARE
+    if sheet.phrase(number.last, _DAY_WORDS) and _it_was(sheet, number):
+        return True
     at = sheet.skip_back(number.first - 1, _WORDS["skipped"], 4)
     low, high = _LIKELY_F
     if sheet.word(at) in _WORDS["cues"] and sheet.sentences[at] == sheet.sentences[number.first]:
         return low / 2 <= number.low and number.high <= high + 10
-    temp = any(word.startswith("temp") for word in sheet.words[max(0, number.first - 3) : number.first])
+    temp = any(word.startswith("temp") for word in sheet.near(number.core, number.first - 3, number.first))
     if not low <= number.low or not number.high <= high or before in _LOOKED:
         return False
     return temp or _warm_words(sheet, number) or _alone(sheet, number)

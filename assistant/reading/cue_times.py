@@ -1,0 +1,176 @@
+"""Cues of other times and other fields: past, supposed, intended, somebody else's, only compared with."""
+
+from __future__ import annotations
+
+from assistant.reading.attributes import group, signs
+from assistant.reading.cue_marks import each, in_time, put
+from assistant.reading.mention import NAMES, Cue, Mention
+from assistant.reading.scope import SOFT_STOPS, Ground, Target
+
+_REACH = 4
+_SUPPOSING = 9
+_COUNTIES = frozenset({"county", "counties", "area", "state", "township", "parts"})
+_SINCE = frozenset({"since", "than", "from", "like", "as"})
+_HAVING = frozenset({"have", "'ve", "ve", "got", "found", "see", "saw", "seen"})
+_YEARS = frozenset({"last", "in", "years", "two", "historically"})
+_OPEN_ENDED = frozenset({"if", "should", "unless", "once", "even", "when", "as", "what"})
+_MONEY = ("_usd_", "yield_", "harvest", "days_", "_days", "population", "row_spacing")
+_STAGED = frozenset({"at", "around", "before", "between", "by", "until", "till"})
+_TREATMENT = frozenset(
+    [
+        "sprayed",
+        "spray_method",
+        "active_ingredient",
+        "active_class",
+        "spray_stage",
+        "sprayed_on",
+        "adjuvant",
+        "spreading",
+    ]
+)
+
+
+def past_fwd(ground: Ground, cue: Cue) -> None:
+    """As in "Used to have gray leaf spot"."""
+    ground.forward(cue.last, _REACH, each(in_time("past")))
+
+
+def past_back(ground: Ground, cue: Cue) -> None:
+    """As in "We had tar spot last year"."""
+    for target in reversed(ground.between(ground.sentence_start(cue.first), cue.first)):
+        if _stopped(ground, target.last, cue.first):
+            break
+        put(target, "past", _of_sign)
+    if ground.words[cue.first] in _YEARS:
+        ground.forward(cue.last, _REACH, lambda target: put(target, "past", _of_sign))
+
+
+def belief_past(ground: Ground, cue: Cue) -> None:
+    """As in "I thought it was common rust": what was thought once is no fact of today."""
+    ground.forward(cue.last, _REACH, each(in_time("then")), chain=False)
+
+
+def then(ground: Ground, cue: Cue) -> None:
+    """As in "Last week it was clean"; but "hail last week" dates the hail alone."""
+    if cue.first and ground.words[cue.first - 1] in _SINCE:
+        return
+    start, end = ground.clause(cue)
+    opens = cue.first == ground.sentence_start(cue.first)
+    if _has_weather(ground, start, end):
+        return
+    for target in ground.between(start, ground.sentence_end(cue.last) if opens else end):
+        if opens and any(i in ground.stops for i in range(cue.last, target.first)):
+            break
+        put(target, "then", _of_sign)
+
+
+def cond_fwd(ground: Ground, cue: Cue) -> None:
+    """As in "If it reaches the ear leaf", "watch for tar spot"."""
+    open_ended = ground.words[cue.first] in _OPEN_ENDED
+    end = ground.sentence_end(cue.last)
+    for target in ground.between(cue.last, end if open_ended else min(end, cue.last + _SUPPOSING)):
+        if not open_ended and "," in ground.words[cue.last : target.first]:
+            return
+        if _stopped(ground, cue.last, target.first, but=frozenset({"then", "so"})) or any(
+            map(_exempt, target.mentions)
+        ):
+            return
+        put(target, "if", lambda _mention: True)
+        if not open_ended and not _listed(ground, target):
+            return
+
+
+def plan_fwd(ground: Ground, cue: Cue) -> None:
+    """As in "We'll go with a ground rig", "planning to spray at R1"."""
+    for target in ground.between(cue.last, ground.sentence_end(cue.last)):
+        if any(
+            i in ground.stops and ground.words[i] in ("but", "however") for i in range(cue.last, target.first)
+        ):
+            return
+        lead = set(ground.words[max(0, target.first - 2) : target.first])
+        if target.kind == "stage" and lead & _STAGED:
+            put(target, "plan", lambda _mention: True)
+        put(target, "plan", lambda mention: mention.attribute in _TREATMENT)
+
+
+def plan_back(ground: Ground, cue: Cue) -> None:
+    """As in "flutriafol on hand"."""
+    ground.backward(cue.first, _REACH, lambda target: put(target, "plan", lambda m: m.attribute in _TREATMENT))
+
+
+def elsewhere(ground: Ground, cue: Cue) -> None:
+    """Names and signs of the cue's clause, and names up to where the speaker's own field comes back."""
+    if not _far_away(ground, cue):
+        return
+    start, end = ground.clause(cue)
+    first = cue.last if _mine_before(ground, cue, start) else start
+    for target in ground.between(first, _back_home(ground, cue)):
+        put(target, "elsewhere", _others_near if target.first < end else _others_far)
+
+
+def compare_fwd(ground: Ground, cue: Cue) -> None:
+    """As in "Darker than rust" names no rust."""
+    ground.forward(cue.last, _REACH, each(lambda mention: mention.drop("only compared with")))
+
+
+# ------------------------------------------------------------------ what is touched, how far
+
+
+def _of_sign(mention: Mention) -> bool:
+    return mention.attribute in signs() or mention.attribute in ("growth_stage", "scouted", "humidity")
+
+
+def _exempt(mention: Mention) -> bool:
+    """Money, harvest and the crop stand outside of suppositions and plans."""
+    return any(part in mention.attribute for part in _MONEY) or mention.attribute in group("crop")
+
+
+def _others_far(mention: Mention) -> bool:
+    return mention.attribute in NAMES | {"sprayed", "sprayed_on", "confirmed", "lab_confirmed", "state"}
+
+
+def _others_near(mention: Mention) -> bool:
+    more = ("date", "spray_method", "observed_on")
+    return _others_far(mention) or _of_sign(mention) or mention.attribute in more
+
+
+def _stopped(ground: Ground, first: int, last: int, but: frozenset[str] = frozenset()) -> bool:
+    """Whether a stop stands between two tokens."""
+    return any(i in ground.stops and ground.words[i] not in SOFT_STOPS | but for i in range(first, last))
+
+
+def _has_weather(ground: Ground, start: int, end: int) -> bool:
+    taken = group("weather") | {"sprayed", "sprayed_on"}
+    return any(m.attribute in taken for target in ground.between(start, end) for m in target.mentions)
+
+
+def _listed(ground: Ground, target: Target) -> bool:
+    following = ground.words[target.last : target.last + 1]
+    joined = following in (["or"], ["and"], ["on"], ["in"], ["at"])
+    return target.kind == "modifier" or joined or target.last in ground.at
+
+
+def _far_away(ground: Ground, cue: Cue) -> bool:
+    """As in "Found in Nebraska" is elsewhere, "found in the west section" is not."""
+    ahead = [m.attribute for m in ground.passage.live if cue.last <= m.first < cue.last + _REACH]
+    if "field" in ahead:
+        return False
+    words = set(ground.words[cue.last : cue.last + _REACH + 1])
+    return ground.words[cue.last - 1] != "in" or "state" in ahead or bool(words & _COUNTIES)
+
+
+def _mine_before(ground: Ground, cue: Cue, start: int) -> bool:
+    """As in "We have rust like the neighbor": what stands before the cue is the speaker's own."""
+    own = [c for c in ground.passage.cues if c.kind == "here" and start <= c.first < cue.first]
+    return any(ground.words[c.last] in _HAVING for c in own if c.last < len(ground.words))
+
+
+def _back_home(ground: Ground, cue: Cue) -> int:
+    """Where the speaker's own field comes back, at the latest the end of the sentence."""
+    cues = [c for c in ground.passage.cues if c.first > cue.last]
+    turns = [c.first for c in cues if c.kind == "here"]
+    turns += [c.first for c in cues if c.kind == "stop" and ground.words[c.first] in ("but", "however")]
+    back = [
+        m.first for m in ground.passage.live if m.attribute in ("pointing", "field") and m.first >= cue.last
+    ]
+    return min([ground.sentence_end(cue.last), *turns, *back])

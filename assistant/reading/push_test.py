@@ -1,0 +1,73 @@
+"""Plants that failed a push or pinch test."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from assistant.reading.counts import PLANTS, REACH, counted_of, plausible, share_of
+from assistant.reading.numbers import Number
+from assistant.reading.sheet import Sheet, said
+from assistant.reading.tokens import Found
+from assistant.reading.wordlists import phrases, words
+
+_PUSH = words("units", "push", "cues")
+_OVER = phrases("units", "push", "over")
+
+
+def push_tests(sheet: Sheet) -> list[Found]:
+    """Reads "Pushed 20, 6 went over", "six of twenty failed the push test", "30 percent failed"."""
+    if not any(word in _PUSH for word in sheet.words):
+        return []
+    found: list[Found] = []
+    for number in sheet.numbers:
+        pair = _failed_of(sheet, number) or _pushed_then(sheet, number)
+        if pair and _near_push(sheet, number.first, pair[2]):
+            failed, of, last = pair
+            found += _push_facts(sheet, failed, of, min(failed.first, of.first), last)
+    return found
+
+
+def _failed_of(sheet: Sheet, number: Number) -> tuple[Number, Number, int] | None:
+    pair = counted_of(sheet, number)
+    if pair is None or not plausible(pair[0], pair[1]) or sheet.word(pair[2]) in ("rows", "row"):
+        return None
+    last = pair[2] + (sheet.word(pair[2]) in PLANTS)
+    return pair[0], pair[1], last
+
+
+def _pushed_then(sheet: Sheet, number: Number) -> tuple[Number, Number, int] | None:
+    """Reads "Pushed 20, 6 went over"."""
+    step = sheet.skip_back(number.first - 1, frozenset({"on", "about", "test", "tested", "-"}), 3)
+    if sheet.word(step) not in _PUSH:
+        return None
+    for other in sheet.numbers:
+        if other.first <= number.last or other.first - number.last > REACH:
+            continue
+        at = sheet.skip(other.last, frozenset({"of", "them", *PLANTS}), 3)
+        size = sheet.phrase(at, _OVER)
+        if size and plausible(other, number):
+            return other, number, at + size
+    return None
+
+
+def _near_push(sheet: Sheet, first: int, last: int) -> bool:
+    sentence = sheet.sentences[first]
+    near = range(max(0, first - REACH), min(len(sheet.words), last + REACH))
+    return any(sheet.words[at] in _PUSH and sheet.sentences[at] == sentence for at in near)
+
+
+def _push_facts(sheet: Sheet, failed: Number, of: Number, first: int, last: int) -> list[Found]:
+    share = replace(failed, first=first, low=share_of(failed.low, of.low), high=share_of(failed.high, of.low))
+    count = said(sheet, "push_test_failed", replace(failed, first=first), last)
+    return [
+        count,
+        said(sheet, "plants_checked", replace(of, first=first), last),
+        said(sheet, "push_test_failed", share, last, unit="%", derived=True),
+    ]
+
+
+def push_share(sheet: Sheet, found: Found) -> Found:
+    """A bare percentage beside a push test is the share of plants that failed it."""
+    if found.attribute not in ("percent", "incidence_pct") or not _near_push(sheet, found.first, found.last):
+        return found
+    return replace(found, attribute="push_test_failed")

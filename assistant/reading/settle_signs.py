@@ -1,0 +1,124 @@
+"""Conventions of the contract about what is seen: clean places, rubbing, words that say one thing twice."""
+
+from __future__ import annotations
+
+from itertools import pairwise
+
+from assistant.reading.mention import Mention, Passage, sentences
+from rules.model import Status
+
+_LOOKED = frozenset({"checked", "looked", "flipped", "check", "look", "inspected", "turned"})
+_SIGNS_OF_CLEAN = frozenset({"lesion_form", "problem", "suspected_problem", "raised", "rubs_off"})
+_LONG = frozenset({"lesion_shape", "lesion_length_in", "lesion_size_in", "lesion_size_mm"})
+
+
+def _clean_places(passage: Passage) -> None:
+    """As in "Clean underneath", "ear leaf is clean": the place is clean, not the whole field."""
+    for clean in [
+        m for m in passage.live if m.attribute == "problem" and m.value == "any" and _says_clean(m)
+    ]:
+        clause = [m for m in passage.live if passage.clause[m.first] == passage.clause[clean.first]]
+        others = [m for m in clause if m is not clean]
+        places = [
+            m
+            for m in others
+            if m.attribute in ("leaf_surface", "canopy_position") and _near(clean, m, passage)
+        ]
+        if places and not any(m.attribute in _SIGNS_OF_CLEAN and m.stated for m in others):
+            for place in places:
+                place.status, place.hedged = Status.ABSENT, clean.hedged
+            clean.drop("a place is clean, not all")
+
+
+def _says_clean(mention: Mention) -> bool:
+    return mention.status is Status.ABSENT and mention.origin == "words" and mention.when == "now"
+
+
+def _near(clean: Mention, place: Mention, passage: Passage) -> bool:
+    gap = max(place.first - clean.last, clean.first - place.last)
+    between = passage.words(min(clean.last, place.last), max(clean.first, place.first))
+    return gap <= 4 and "but" not in between
+
+
+def _surfaces_without_leaf(passage: Passage) -> None:
+    """A place that was denied with its sign stays denied for the leaf side alone ("both" never is)."""
+    for mention in passage.live:
+        if (
+            mention.attribute == "leaf_surface"
+            and mention.value == "both"
+            and mention.status is Status.ABSENT
+        ):
+            mention.drop("neither side was told apart")
+
+
+def _rubbing(passage: Passage) -> None:
+    """Something that does not come off has no manner and no colour of coming off."""
+    for mention in passage.live:
+        if mention.attribute == "rub_colour" and mention.status is Status.ABSENT:
+            mention.drop("nothing came off")
+        if mention.attribute == "rub" and mention.status is Status.ABSENT and mention.value != "powder":
+            mention.drop("nothing came off")
+
+
+def _long_with_shape(passage: Passage) -> None:
+    """As in "Long cigars", "two inches long": the shape or the length says it."""
+    for mentions in sentences(passage):
+        said = {m.attribute for m in mentions if m.form not in ("long", "narrow", "line", "lines")}
+        for mention in mentions:
+            if mention.attribute == "lesion_shape" and mention.form == "long" and said & _LONG:
+                mention.drop("said more closely")
+
+
+def _shredded_with_loss(passage: Passage) -> None:
+    """As in "Leaves shredded, forty percent gone": the share of leaf lost says it."""
+    if any(m.attribute == "defoliation_pct" for m in passage.live):
+        for mention in passage.live:
+            if mention.attribute == "shredded":
+                mention.drop("the share lost says it")
+
+
+def _shredded_pith(passage: Passage) -> None:
+    """As in "Pith is pink and shredded" is of the pith, not of the leaves."""
+    for mention in passage.live:
+        if mention.attribute == "shredded":
+            sentence = passage.sentence[mention.first]
+            words = {t.text for t, s in zip(passage.tokens, passage.sentence, strict=True) if s == sentence}
+            if words & {"pith", "inside", "stalk", "stalks"}:
+                mention.attribute, mention.value = "pith", "shredded"
+
+
+def _looked_at(passage: Passage) -> None:
+    """As in "Checked the underside, no bumps": the next words say whether the side is clean."""
+    live = passage.live
+    for i, place in enumerate(live):
+        if place.attribute not in ("leaf_surface", "canopy_position") or not place.stated:
+            continue
+        if not _LOOKED & set(passage.words(place.first - 3, place.first)):
+            continue
+        behind = [m for m in live[i + 1 :] if passage.sentence[m.first] == passage.sentence[place.first]]
+        told = next((m for m in behind if m.attribute in _SIGNS_OF_CLEAN), None)
+        if told and told.status is Status.ABSENT:
+            place.status = Status.ABSENT
+        elif told is None:
+            place.drop("looked at, nothing said")
+
+
+def _halo_absent(passage: Passage) -> None:
+    """No colour of a halo that is not there."""
+    for one, other in pairwise(passage.live):
+        pair = {one.attribute: one, other.attribute: other}
+        if set(pair) == {"halo", "halo_colour"} and pair["halo"].status is Status.ABSENT:
+            pair["halo_colour"].drop("no halo")
+
+
+#: In the order in which they are applied.
+SIGNS = (
+    _clean_places,
+    _surfaces_without_leaf,
+    _rubbing,
+    _long_with_shape,
+    _shredded_pith,
+    _shredded_with_loss,
+    _looked_at,
+    _halo_absent,
+)
