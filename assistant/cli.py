@@ -75,10 +75,26 @@ def _wrong_words() -> Any:
 def main(ctx: click.Context, casebook: str | None) -> None:
     """Field notes on corn in, the right call out.  Without a command: the chat."""
     ctx.obj = casebook
+    _no_stranger()
     if ctx.invoked_subcommand is None:
         from assistant.chat import chat
 
         chat(_path(casebook), author=_author())
+
+
+def _no_stranger() -> None:
+    """Refuses to run on another distribution's package of the name ``rules``.
+
+    The names are generic; earleaf is meant for an environment of its own.
+    """
+    from importlib.resources import files
+
+    from rules.model import EarleafError
+
+    if not (files("rules") / "knowledge" / "attributes.toml").is_file():
+        raise EarleafError(
+            "Another package named 'rules' stands in earleaf's place; install earleaf in an environment of its own."
+        )
 
 
 _casebook = click.option("--casebook", "own", metavar="PATH", help="Use this casebook.")

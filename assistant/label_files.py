@@ -77,9 +77,7 @@ def read_csv(text: str, file: str, shelf: Shelf) -> tuple[Label, ...]:
 
 def _told(row: Mapping[str, object]) -> dict[str, object]:
     """The cells that hold something."""
-    return {key: cell for key, cell in row.items() if not isinstance(cell, str) or cell.strip()} | (
-        {_LOOSE: row[_LOOSE]} if _LOOSE in row else {}
-    )
+    return {key: cell for key, cell in row.items() if cell is not None and str(cell).strip()}
 
 
 def _labels(raws: Iterable[tuple[str, Mapping[str, object]]], file: str, shelf: Shelf) -> tuple[Label, ...]:

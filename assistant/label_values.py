@@ -41,6 +41,8 @@ def as_words(raw: object) -> tuple[str, ...]:
     if not isinstance(parts, Sequence) or not parts:
         raise Misfit(f"{raw!r} must be a list of words; leave the field out where nothing was told")
     words = tuple(as_text(str(part) if type(part) is int else part) for part in parts)
+    if any(mark in word for word in words for mark in ";,"):
+        raise Misfit(f"{raw!r} must hold one thing a word, without ; or , in it")
     if len(set(words)) < len(words):
         raise Misfit(f"{raw!r} names something twice")
     return words

@@ -20,6 +20,7 @@ _LOOKED = phrases("units", "count", "looked")
 _LOOKED_AFTER = phrases("units", "count", "looked_after")
 _HAD = words("units", "count", "had")
 _ON = words("units", "count", "on")
+_SAYS_COST = phrases("units", "money", "says_cost")
 _EACH = phrases("units", "per", "each")
 _PER_LEAF = phrases("units", "per", "leaf")
 _PER_PLANT = phrases("units", "per", "plant")
@@ -212,6 +213,8 @@ def _had(sheet: Sheet, number: Number) -> bool:
     at = number.last + (sheet.word(number.last) in PLANTS)
     at = sheet.skip(at, frozenset({"of", "them", "that"}), 2)
     if sheet.word(number.last) in _NOT_PLANTS:
+        return False
+    if sheet.phrase(number.last, _SAYS_COST):
         return False
     found_on = sheet.word(number.first - 1) in ("on", "in") and not sheet.word(at)[:1].isalnum()
     return sheet.word(at) in _HAD or found_on

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from assistant.reading.counts import PLANTS
 from assistant.reading.numbers import Number
 from assistant.reading.sheet import Sheet, said
 from assistant.reading.tokens import Found
@@ -85,6 +86,8 @@ def _score(sheet: Sheet, score: Number) -> list[Found]:
     first = _cue_before(sheet, score)
     top, scale, last = _scale(sheet, score)
     best, end = _best_end(sheet, last, scale)
+    if first is None and sheet.word(last) in PLANTS:
+        return []
     framed = scale is not None or (top > 0 and best is not None)
     if not framed and (first is None or not (top or best is not None or _ends(sheet, score))):
         return []

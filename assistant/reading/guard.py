@@ -6,6 +6,7 @@ from assistant.reading.mention import MODIFIERS, Mention, Passage
 from assistant.reading.word_tables import Vocabulary
 from rules.model import Status
 
+_BEHIND = 4
 #: What makes a note one about the crop, so that a modifier or a doubtful word counts.
 _COMPANY_GROUPS = ("seen", "place", "named", "stage")
 
@@ -16,13 +17,22 @@ def decoys(passage: Passage, vocabulary: Vocabulary) -> None:
         if mention.origin == "decoy":
             passage.used.update(range(mention.first, mention.last))
             mention.drop("a saying")
-        elif (
-            mention.attribute in ("lesion_colour", "lesion_size_like", "lesion_shape")
-            and mention.origin == "words"
-        ) and (
-            mention.last < len(passage.tokens) and passage.tokens[mention.last].text in vocabulary.decoy_nouns
+        elif mention.origin == "words" and (
+            _describes_a_thing(passage, mention, vocabulary) or _of_a_thing(passage, mention, vocabulary)
         ):
             mention.drop("of a thing that is no plant")
+
+
+def _describes_a_thing(passage: Passage, mention: Mention, vocabulary: Vocabulary) -> bool:
+    """As in "small truck"."""
+    describing = mention.attribute in ("lesion_colour", "lesion_size_like", "lesion_shape")
+    return describing and bool(set(passage.words(mention.last, mention.last + 1)) & vocabulary.decoy_nouns)
+
+
+def _of_a_thing(passage: Passage, mention: Mention, vocabulary: Vocabulary) -> bool:
+    """As in "rust on the old pickup"."""
+    behind = passage.words(mention.last, mention.last + _BEHIND)
+    return behind[:1] in (("on",), ("in",)) and bool(set(behind) & vocabulary.things)
 
 
 def denied_only(passage: Passage, vocabulary: Vocabulary) -> None:

@@ -51,9 +51,18 @@ def _pushed_then(sheet: Sheet, number: Number) -> tuple[Number, Number, int] | N
 
 
 def _near_push(sheet: Sheet, first: int, last: int) -> bool:
-    sentence = sheet.sentences[first]
+    """Whether a push test stands in the clause, or close by in one without figures of its own."""
     near = range(max(0, first - REACH), min(len(sheet.words), last + REACH))
-    return any(sheet.words[at] in _PUSH and sheet.sentences[at] == sentence for at in near)
+    cues = [at for at in near if sheet.words[at] in _PUSH and sheet.sentences[at] == sheet.sentences[first]]
+    inside = {sheet.clauses[at] for at in range(first, last)}
+    return any(sheet.clauses[at] in inside or not _has_figures(sheet, at) for at in cues)
+
+
+def _has_figures(sheet: Sheet, at: int) -> bool:
+    clause = sheet.clause_range(at)
+    return any(step in sheet.taken for step in clause) or any(
+        number.core in clause for number in sheet.numbers
+    )
 
 
 def _push_facts(sheet: Sheet, failed: Number, of: Number, first: int, last: int) -> list[Found]:

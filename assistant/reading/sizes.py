@@ -12,12 +12,13 @@ from assistant.reading.lengths import Length, lengths
 from assistant.reading.numbers import Number
 from assistant.reading.sheet import Sheet, nothing, said
 from assistant.reading.tokens import Found
-from assistant.reading.wordlists import match_meaning, phrase_meanings, phrases, table, words
+from assistant.reading.wordlists import match_meaning, meanings, phrase_meanings, phrases, table, words
 
 _DIMENSION = {name: words("units", "length_words", name) for name in ("long", "wide", "across", "by")}
 _LONG_SHAPES = words("units", "length_words", "long_shapes")
 _OTHER = phrases("units", "length_words", "other_lengths")
 _ROWS = phrases("units", "row", "rows")
+_UNITS = meanings("units", "length")
 _MARKS = phrase_meanings("units", "mark")
 _MILLIMETRES: dict[str, float] = table("units")["millimetres"]
 _RAIN = {name: phrases("units", "rain", name) for name in ("of", "when")}
@@ -195,10 +196,19 @@ def _said_dimensions() -> frozenset[str]:
 
 
 def _of_long_shape(sheet: Sheet, length: Length) -> bool:
-    """Whether a long mark (a cigar, a streak) is being spoken of just before or after."""
+    """Whether a long mark (a cigar, a streak) is being spoken of just before, or right behind."""
+    behind = sheet.near(length.first, length.last, length.last + 3)
+    if _LONG_SHAPES.intersection(behind):
+        return True
     sentence = sheet.sentences[length.first]
-    near = range(max(0, length.first - 6), min(len(sheet.words), length.last + 3))
-    return any(sheet.words[at] in _LONG_SHAPES and sheet.sentences[at] == sentence for at in near)
+    before = range(max(0, length.first - 6), length.first)
+    return any(_is_shape(sheet, at) and sheet.sentences[at] == sentence for at in before)
+
+
+def _is_shape(sheet: Sheet, at: int) -> bool:
+    """A word for a long shape; not "long" as in "an inch long" or "as long as"."""
+    measured = sheet.word(at - 1) in _UNITS or sheet.word(at - 1) == "as" or at in sheet.taken
+    return sheet.words[at] in _LONG_SHAPES and not measured
 
 
 def _metric(sheet: Sheet, length: Length, first: int, last: int) -> Found:

@@ -64,6 +64,7 @@ class Vocabulary:
     forms: Mapping[str, tuple[Meaning, ...]]
     decoys: frozenset[str]
     decoy_nouns: frozenset[str]
+    things: frozenset[str]
     company: frozenset[str]
     only_denied: frozenset[str]
     only_doubted: frozenset[str]
@@ -97,6 +98,7 @@ def load() -> Vocabulary:
         forms=_forms(),
         decoys=frozenset(form for line in guards["decoys"] for form in expand(line)),
         decoy_nouns=frozenset(guards["decoy_nouns"]),
+        things=frozenset(guards["things"]),
         company=frozenset(guards["company"]),
         only_denied=frozenset(guards["only_denied"]),
         only_of_spray=frozenset(guards["only_of_spray"]),

@@ -8,7 +8,7 @@ from assistant.reports.axis import Series
 from assistant.reports.calls import Call, lab_calls
 from assistant.reports.drawing import INK, RULE, SOFT, Dot, Line, Mark, Picture, Words
 from assistant.reports.season import Season
-from assistant.reports.watch import Watched, watch_list
+from assistant.reports.watch import Watched, confidence, watch_list
 from assistant.reports.wording import STANDINGS, clipped, counted, short_day
 
 _WIDTH = 720
@@ -36,7 +36,8 @@ def hybrids(season: Season, series: Series) -> Picture:
         marks += _watched(line, 34 + _ROW * place + _ROW / 2 - 4, season, series, first=line.hybrid != last)
         last = line.hybrid
     told = "; ".join(f"{w.hybrid}, {season.name(w.disorder)}: {w.rests_on}" for w in watched) + "."
-    marks.append(Words(_RIGHT, bottom + 14, "percent of plants, with the 95 % Wilson interval", 10, SOFT, "end"))
+    scale = f"percent of plants, with the {100 * confidence():.0f} % Wilson interval"
+    marks.append(Words(_RIGHT, bottom + 14, scale, 10, SOFT, "end"))
     return Picture(width=_WIDTH, height=bottom + 22, title="Hybrids side by side", told=told, marks=tuple(marks))
 
 

@@ -74,11 +74,12 @@ def _watched(hybrid: str, disorder: str, grown: list[FieldSeason]) -> Watched:
         grown=len(grown),
         best=next(s for s in ("confirmed", "fits", "possible") if s in standings),
         count=total if counts else None,
-        interval=wilson(total.affected, total.checked, _confidence()) if counts else None,
+        interval=wilson(total.affected, total.checked, confidence()) if counts else None,
     )
 
 
-def _confidence() -> float:
+def confidence() -> float:
+    """The confidence of the intervals, between 0 and 1."""
     return load().sampling.count.confidence
 
 
