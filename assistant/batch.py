@@ -80,12 +80,17 @@ def _parallel(batch: Batch, lines: Sequence[Line]) -> Iterator[dict[str, Any]]:
 
 
 def _case_of(line: Line) -> str | None:
+    case = _key_of(line, "case")
+    return case if isinstance(case, str) else None
+
+
+def _key_of(line: Line, key: str) -> object:
+    """What stands under the key, as far as the line can be read at all."""
     try:
         raw = json.loads(line.words)
-    except ValueError:
+    except (ValueError, RecursionError):
         return None
-    case = raw.get("case") if isinstance(raw, dict) else None
-    return case if isinstance(case, str) else None
+    return raw.get(key) if isinstance(raw, dict) else None
 
 
 @cache
@@ -104,10 +109,10 @@ def _group(job: tuple[Batch, tuple[Line, ...]]) -> list[tuple[int, dict[str, Any
 def _answer(
     batch: Batch, line: Line, book: Book, loaded: Loaded, opens: dict[str, Open], shared: dict[str, Book]
 ) -> dict[str, Any]:
-    name: object = line.number
+    name = _key_of(line, "id")
+    name = line.number if name is None else name
     try:
         raw = _read(line)
-        name = raw.get("id", line.number)
         place = _own_book(book, raw.get("case"), shared) if batch.fleeting else book
         return {"id": name, "answer": _take(batch, raw, place, loaded, opens)}
     except EarleafError as error:

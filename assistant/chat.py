@@ -3,22 +3,18 @@
 from __future__ import annotations
 
 import sys
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Sequence
 from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from prompt_toolkit import PromptSession, print_formatted_text
-from prompt_toolkit.completion import CompleteEvent, Completer, Completion
-from prompt_toolkit.document import Document
 from prompt_toolkit.formatted_text import FormattedText
-from prompt_toolkit.history import FileHistory
 from prompt_toolkit.input import Input
-from prompt_toolkit.key_binding import KeyBindings, KeyPressEvent
 from prompt_toolkit.output import Output
 
-from assistant.commands import COMMANDS, Leave, run
-from assistant.completion import endings
+from assistant.chat_prompt import FieldNames, History, keys
+from assistant.commands import Leave, run
 from assistant.drafts import Draft
 from assistant.hangup import on_hangup
 from assistant.loaded import Lazy, Loaded, load
@@ -30,6 +26,8 @@ if TYPE_CHECKING:
 _GREETING = "earleaf. Say what you see in the field. /help lists the commands, Ctrl-D leaves."
 _PUT_ASIDE = "Put aside; arrow up brings it back."
 _HOW_TO_LEAVE = "Ctrl-D or /quit leaves."
+#: Most letters of a field name in the prompt.
+_LABEL = 30
 _KEPT = "The line that you had begun is kept; it comes back at the next start."
 
 
@@ -92,14 +90,14 @@ class _Chat:
         self._path, self._author, self._now, self._lazy = path, author, now, lazy
         self._known: Conversation | None = None
         self._draft = Draft(path.with_name(path.name + ".draft"))
-        self._history = _History(path.with_name(path.name + ".history"))
+        self._history = History(path.with_name(path.name + ".history"))
         self._session: PromptSession[str] = PromptSession(
             multiline=True,
-            key_bindings=_keys(),
+            key_bindings=keys(),
             history=self._history,
-            completer=_Fields(self._field_names),
+            completer=FieldNames(self._field_names),
             complete_while_typing=False,
-            prompt_continuation=lambda width, number, wrapped: " " * (width - 2) + ". ",
+            prompt_continuation=lambda width, number, wrapped: "" if wrapped else ". ",
             input=input,
             output=output,
         )
@@ -152,7 +150,7 @@ class _Chat:
         if self._known is None:
             return "note: "
         day = self._known.set_day
-        parts = [self._known.field_now or "note", *([day.isoformat()] if day else [])]
+        parts = [(self._known.field_now or "note")[:_LABEL], *([day.isoformat()] if day else [])]
         return "".join(c if c.isprintable() else " " for c in ", ".join(parts)) + ": "
 
     def _put_aside(self, text: str) -> None:
@@ -176,7 +174,9 @@ class _Chat:
     def _heard(self, line: str) -> bool:
         """Does what the line asks for and shows it; False when the user leaves."""
         try:
-            self._say(self._answer(line))
+            answer = self._answer(line)
+            # A long answer stands apart from the next prompt.
+            self._say(f"{answer}\n" if "\n" in answer else answer)
             self._say_beside()
         except Leave:
             return False
@@ -244,65 +244,3 @@ class _Chat:
 
             text = laid_out(text, output.get_size().columns)
         print_formatted_text(text, output=output)
-
-
-class _History(FileHistory):
-    """What was said, in a file beside the casebook; where that cannot be written, in memory."""
-
-    def __init__(self, file: Path) -> None:
-        super().__init__(str(file))
-        self._file = file
-        self.trouble = ""
-
-    def load_history_strings(self) -> Iterable[str]:
-        """Newest first."""
-        try:
-            yield from super().load_history_strings()
-        except OSError as error:
-            self.trouble = f"The history {self._file} cannot be read: {error.strerror}."
-
-    def store_string(self, string: str) -> None:
-        """Adds a line to the file."""
-        try:
-            self._file.parent.mkdir(parents=True, exist_ok=True)
-            super().store_string(string.encode("utf-8", "replace").decode("utf-8"))
-        except OSError as error:
-            self.trouble = f"The history {self._file} cannot be written: {error.strerror}."
-
-
-class _Fields(Completer):
-    """Completes commands and the names of known fields."""
-
-    def __init__(self, names: Callable[[], Sequence[str]]) -> None:
-        self._names = names
-
-    def get_completions(self, document: Document, complete_event: CompleteEvent) -> Iterable[Completion]:
-        """Ways to go on from what stands before the cursor."""
-        for ending in endings(document.text_before_cursor, COMMANDS, self._names()):
-            yield Completion(ending.text, start_position=-ending.length)
-
-
-def _keys() -> KeyBindings:
-    """Enter sends; Alt-Enter, or Enter after a backslash, begins a new line; Ctrl-D leaves."""
-    keys = KeyBindings()
-
-    @keys.add("enter")
-    def _enter(event: KeyPressEvent) -> None:
-        buffer = event.current_buffer
-        if buffer.complete_state and buffer.complete_state.current_completion:
-            buffer.complete_state = None
-        elif buffer.document.is_cursor_at_the_end and buffer.text.endswith("\\"):
-            buffer.delete_before_cursor()
-            buffer.newline(copy_margin=False)
-        else:
-            buffer.validate_and_handle()
-
-    @keys.add("escape", "enter")
-    def _alt_enter(event: KeyPressEvent) -> None:
-        event.current_buffer.newline(copy_margin=False)
-
-    @keys.add("c-d")
-    def _ctrl_d(event: KeyPressEvent) -> None:
-        event.app.exit(exception=EOFError)
-
-    return keys

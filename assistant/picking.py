@@ -9,7 +9,9 @@ from assistant.casebook.errors import AmbiguousField
 _NEW = "new"
 
 
-def pick(said: str, names: Sequence[str], *, ask: Callable[[str], str], say: Callable[[str], None]) -> str | None:
+def pick(
+    said: str, names: Sequence[str], *, ask: Callable[[str], str], say: Callable[[str], None]
+) -> str | None:
     """The field that was picked by its number or name; None for a new one.
 
     Raises:

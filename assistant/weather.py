@@ -19,7 +19,7 @@ from assistant.weather_plain import is_plain, plain
 from assistant.weather_season import Gap, Season, season
 from rules.agronomy import tables as agronomy_tables
 from rules.agronomy import weather_bounds
-from rules.agronomy.heat import degree_day_f
+from rules.agronomy.heat import heat_sum_f
 from rules.agronomy.tables import Agronomy
 from rules.model import WrongWords
 
@@ -105,9 +105,7 @@ def _readings(rows: Iterator[Line], units: Units | None, sifted: Sifted) -> Iter
     if is_by_day(first[1]):
         return by_day(whole, units or Units.TENTHS, sifted)
     if units is not None:
-        raise WrongWords(
-            f"{sifted.file} says its units itself; they are told only for STATION,DATE,TMAX files"
-        )
+        raise WrongWords(f"{sifted.file} says its units itself; tell them only of STATION,DATE,TMAX files")
     if is_by_reading(first[1]):
         return by_reading(whole, sifted)
     if is_plain(first[1]):
@@ -178,11 +176,7 @@ def heat_since(days: Iterable[Day], start: date, end: date, tables: Agronomy) ->
     span = [start + timedelta(days=n) for n in range((end - start).days + 1)]
     there = [by_date[on] for on in span if on in by_date and by_date[on].has_heat]
     return Heat(
-        gdd=sum(
-            degree_day_f(d.high_f, d.low_f, tables)
-            for d in there
-            if d.high_f is not None and d.low_f is not None
-        ),
+        gdd=heat_sum_f((day.high_low for day in there if day.high_low is not None), tables),
         days=len(there),
         lacking=tuple(on for on in span if on not in by_date or not by_date[on].has_heat),
         forecast=sum(day.origin is Origin.FORECAST for day in there),

@@ -5,11 +5,11 @@ Degrees F, inches, percent.  A reading that was not made, or not kept, is None.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import date
 from enum import StrEnum
-from math import isfinite
 
 from rules.agronomy.heat import F_PER_C
 from rules.agronomy.tables import Agronomy
@@ -19,6 +19,7 @@ from rules.model import Fault, WrongWords
 #: Exact by definition.
 MM_PER_IN = 25.4
 _F_AT_0_C = 32
+_NUMBER = re.compile(r"[+-]?[0-9]+\.?[0-9]*|[+-]?\.[0-9]+")
 
 #: Faults shown in one message; the rest are counted.
 _SHOWN = 30
@@ -57,9 +58,14 @@ class Day:
     filled: tuple[str, ...] = ()
 
     @property
+    def high_low(self) -> tuple[float, float] | None:
+        """High and low, which heat units are reckoned from; None unless both are there."""
+        return None if self.high_f is None or self.low_f is None else (self.high_f, self.low_f)
+
+    @property
     def has_heat(self) -> bool:
         """Whether heat units can be reckoned for it."""
-        return self.high_f is not None and self.low_f is not None
+        return self.high_low is not None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -95,10 +101,7 @@ def f_of_c(celsius: float) -> float:
 
 def number_of(text: str) -> float | None:
     """A plain decimal number, or None for anything else (an exponent, nan, 1_0, 1,5)."""
-    digits = text.strip().removeprefix("-").removeprefix("+")
-    if not digits.replace(".", "", 1).isdecimal() or not digits.isascii():
-        return None
-    return float(text) if isfinite(float(text)) else None
+    return float(text) if _NUMBER.fullmatch(text.strip()) else None
 
 
 def line_fault(file: str, line: int, message: str) -> Fault:
@@ -140,4 +143,11 @@ def _crossed(day: dict[str, Reading], file: str) -> list[Fault]:
 
 
 def _day(on: date, readings: dict[str, Reading]) -> Day:
-    return replace(Day(on=on), **{what: reading.value for what, reading in readings.items()})
+    held = {what: reading.value for what, reading in readings.items()}
+    return Day(
+        on=on,
+        high_f=held.get("high_f"),
+        low_f=held.get("low_f"),
+        rain_in=held.get("rain_in"),
+        rh_pct=held.get("rh_pct"),
+    )

@@ -75,7 +75,7 @@ def by_reading(lines: Iterable[Line], sifted: Sifted) -> Iterator[Reading]:
             continue
         if len(cells) < _LEAST_CELLS:
             sifted.wrong(
-                number, f"{len(cells)} cells; a reading has 8: id, date, element, value, flags and time"
+                number, f"{len(cells)} cells; a reading has 8 (id, date, element, value, three flags, time)"
             )
             continue
         station, day, element, value, _, quality = (cell.strip() for cell in cells[:6])
@@ -98,13 +98,16 @@ def by_day(lines: Iterable[Line], units: Units, sifted: Sifted) -> Iterator[Read
             continue
         if not sifted.wants(cells[place["STATION"]].strip()):
             continue
+        row = {name: cells[n].strip() for name, n in place.items()}
         for element in (name for name in WHAT if name in place):
-            flags = (
-                cells[place[f"{element}_ATTRIBUTES"]].split(",") if f"{element}_ATTRIBUTES" in place else []
-            )
-            quality = flags[_QUALITY].strip() if len(flags) > _QUALITY else ""
-            value, day = cells[place[element]].strip(), cells[place["DATE"]].strip()
-            yield from _reading(number, day, element, value, quality, units, sifted)
+            doubt = _doubt(row, element)
+            yield from _reading(number, row["DATE"], element, row[element], doubt, units, sifted)
+
+
+def _doubt(row: dict[str, str], element: str) -> str:
+    """The quality flag out of "measurement,quality,source"; empty where there is none."""
+    flags = row.get(f"{element}_ATTRIBUTES", "").split(",")
+    return flags[_QUALITY].strip() if len(flags) > _QUALITY else ""
 
 
 def _reading(

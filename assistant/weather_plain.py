@@ -1,4 +1,4 @@
-"""A plain CSV of days, with the units in the headings: date, high_f or high_c, low_f or low_c …"""
+"""A plain CSV of days, with the units in its headings: high_f or high_c, rain_in or rain_mm."""
 
 from __future__ import annotations
 

@@ -82,13 +82,13 @@ def season(
     """
     if first > last or fill_days < 0:
         raise WrongWords(f"{first} to {last}, gaps up to {fill_days} days: nothing to be had")
-    known = {day.on: _placed(day, today) for day in file.days}
+    known = {day.on: day for day in file.days}
     for what in _HEAT:
         known = _filled(known, what, fill_days)
     known = {on: _uncrossed(day) for on, day in known.items()}
     means = _Averages(day for day in file.days if day.on <= today) if averages else None
     ends = max((day.on for day in file.days if day.has_heat), default=date.min)
-    days = [known.get(on, Day(on=on)) for on in _span(first, last)]
+    days = [_placed(known.get(on, Day(on=on)), today) for on in _span(first, last)]
     if means is not None:
         days = [means.of(day) if day.on > ends else day for day in days]
     return _told(tuple(days), means)
@@ -118,9 +118,7 @@ def _filled(days: dict[date, Day], what: str, most: int) -> dict[date, Day]:
             continue
         for step in range(1, steps):
             on = before + step * _DAY
-            day = made.get(on) or replace(
-                days[after], on=on, high_f=None, low_f=None, rain_in=None, rh_pct=None
-            )
+            day = made.get(on, Day(on=on))
             value = low + (high - low) * step / steps
             made[on] = replace(day, **{what: value}, filled=(*day.filled, what))
     return made
@@ -130,7 +128,9 @@ def _uncrossed(day: Day) -> Day:
     """The same day; where what was put in crosses the other reading, it is taken out again."""
     if day.high_f is None or day.low_f is None or day.high_f >= day.low_f:
         return day
-    return replace(day, **dict.fromkeys(day.filled), filled=())
+    high = None if "high_f" in day.filled else day.high_f
+    low = None if "low_f" in day.filled else day.low_f
+    return replace(day, high_f=high, low_f=low, filled=())
 
 
 # --------------------------------------------------------------------------- averages
@@ -142,8 +142,8 @@ class _Averages:
     def __init__(self, days: Iterable[Day]) -> None:
         self._seen: dict[tuple[int, int], list[tuple[float, float]]] = {}
         for day in days:
-            if day.high_f is not None and day.low_f is not None:
-                self._seen.setdefault((day.on.month, day.on.day), []).append((day.high_f, day.low_f))
+            if day.high_low is not None:
+                self._seen.setdefault((day.on.month, day.on.day), []).append(day.high_low)
 
     def years(self, on: date) -> int:
         """How many years the average of a day rests on."""
@@ -175,7 +175,7 @@ def _told(days: tuple[Day, ...], means: _Averages | None) -> Season:
         days=days,
         filled=_gaps(days, lambda day, what: what in day.filled),
         lacking=_gaps(days, lambda day, what: getattr(day, what) is None),
-        forecast_from=next((day.on for day in days if day.origin is Origin.FORECAST), None),
+        forecast_from=next((day.on for day in days if day.origin is Origin.FORECAST and day.has_heat), None),
         average_from=average[0] if average else None,
         average_years=min(years) if years else None,
     )

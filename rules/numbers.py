@@ -20,6 +20,11 @@ def numbers(
         made.append(
             Number(name="days_to_r6", value=None, low=low, high=high, unit="days", sources=stage.sources)
         )
+    made += [
+        Number(name=p.name, value=p.value, low=p.low, high=p.high, unit=p.unit, sources=p.source)
+        for p in tables.practice
+        if stage.code in p.stages
+    ]
     said = [f for note in earlier for f in note.facts] + list(facts)
     price, cost = number(said, "corn_price_usd_bu"), _cost(said)
     if price and cost:

@@ -208,6 +208,21 @@ class Figure:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Practice:
+    """A figure of common practice that is shown beside the published one at these stages."""
+
+    name: str
+    stages: tuple[str, ...]
+    value: float
+    low: float
+    high: float
+    unit: str
+    text: str
+    source: tuple[str, ...]
+    known: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class WhatIf:
     """A single fact that is tried against the decision, how it is said, and what it takes the place of."""
 

@@ -66,6 +66,7 @@ def _cited(tables: Tables) -> Iterator[tuple[str, str, tuple[str, ...], str]]:
     yield from (
         ("windows.toml", f"{w.disorder} {w.stage_group}", w.source, w.known) for w in tables.windows.values()
     )
+    yield from (("practice.toml", p.name, p.source, p.known) for p in tables.practice)
     yield from (("figures.toml", f.id, f.source, f.known) for f in tables.figures.values())
 
 

@@ -25,6 +25,7 @@ from rules.records import (
     Disorder,
     Figure,
     Group,
+    Practice,
     Rule,
     Source,
     WhatIf,
@@ -50,6 +51,7 @@ class Tables:
     windows: Mapping[tuple[str, str], Window]
     figures: Mapping[str, Figure]
     what_ifs: tuple[WhatIf, ...]
+    practice: tuple[Practice, ...]
     claims: Mapping[str, tuple[str, ...]]
     plan_of: Mapping[str, str]
     classes: Mapping[str, tuple[str, ...]]
@@ -159,6 +161,7 @@ def read() -> tuple[Tables, list[Fault]]:
         windows=_windows(place / "windows.toml", faults),
         figures=_keyed(Figure, place / "figures.toml", faults),
         what_ifs=tuple(_listed(WhatIf, place / "what_ifs.toml", "what_if", faults)),
+        practice=tuple(_listed(Practice, place / "practice.toml", "practice", faults)),
         claims=_groups(place / "claims.toml", faults),
         plan_of={d: plan for plan, ds in _groups(place / "plans.toml", faults).items() for d in ds},
         classes=_groups(place / "classes.toml", faults),

@@ -105,7 +105,7 @@ class Casebook:
             showing.show_fields(self._db)
 
     def bring_in(self, entries: Sequence[Entry]) -> Brought:
-        """Takes in entries that were made in another casebook; those that are here already stay as they are."""
+        """Takes in entries that were made in another casebook; those that are here stay as they are."""
         with self._writing():
             return union.bring_in(self._db, entries)
 

@@ -6,8 +6,9 @@ Plain JSON Lines in UTF-8.  The first line is the head:
 
 Each line after it is one entry of the journal, oldest first, withdrawn ones and withdrawals too:
 
-    {"uid": "...", "author": "ann", "made_at": "2027-07-28T18:05:00+00:00", "made_as": 1, "about": "2027-07-28",
-     "kind": "note", "body": {"text": "..."}, "case_id": null, "field_uid": null, "refers_to": null}
+    {"uid": "...", "author": "ann", "made_at": "2027-07-28T18:05:00+00:00", "made_as": 1,
+     "about": "2027-07-28", "kind": "note", "body": {"text": "..."},
+     "case_id": null, "field_uid": null, "refers_to": null}
 
 ``made_at`` is UTC; ``made_as`` is the entry's place in the casebook where it was made.  What was derived
 from the entries is not in it: whoever takes it in derives it again.  The same entries give the same bytes.
@@ -85,8 +86,8 @@ def from_bytes(data: bytes, name: str) -> tuple[Entry, ...]:
     lines = body.split(b"\n")[:-1]
     if len(lines) != head.get("entries") or hashlib.sha256(body).hexdigest() != head.get("sha256"):
         raise BadBundle(
-            f"{name} is not whole, or was changed: it should hold {head.get('entries')} entries with the checksum "
-            f"of its first line, and holds {len(lines)} lines. Have it written and sent again."
+            f"{name} is not whole, or was changed: it should hold {head.get('entries')} entries with the "
+            f"checksum of its first line, and holds {len(lines)}. Have it written and sent again."
         )
     return _entries(lines, name)
 

@@ -1,4 +1,4 @@
-"""Where several people say different things of one matter: all of it is kept, and listed for a person to see."""
+"""Where several people say different things of one matter: all is kept, and listed for a person to see."""
 
 from __future__ import annotations
 
@@ -38,20 +38,29 @@ def _corrections(book: Casebook) -> Iterator[Conflict]:
             by_note[each.refers_to].append(each)
     for uid, group in by_note.items():
         if _differ(group, lambda e: e.text):
-            yield _conflict("correction", f'two corrections of "{_short(standing[uid])}"; the latest stands', group)
+            text = f'two corrections of "{_short(standing[uid])}"; the latest stands'
+            yield _conflict("correction", text, group)
 
 
 #: What only one of several can be right about: of which field or name, and what it says.
 _MATTERS: dict[str, tuple[Callable[[Entry], Hashable], Callable[[Entry], object], str]] = {
-    "position": (lambda e: e.field_uid, lambda e: (e.body.get("lat"), e.body.get("lon")), "two positions of {name}"),
+    "position": (
+        lambda e: e.field_uid,
+        lambda e: (e.body.get("lat"), e.body.get("lon")),
+        "two positions of {name}",
+    ),
     "outcome": (
         lambda e: (e.case_id, e.field_uid),
         lambda e: (e.body.get("harvested_on"), e.body.get("yield_bu_ac")),
         "two outcomes of {name}",
     ),
     "setting": (lambda e: e.body.get("name"), lambda e: e.body.get("value"), "two values of a setting"),
-    "label": (lambda e: e.body.get("name"), lambda e: sorted(map(repr, e.body.items())), "two readings of a label"),
-}  # fmt: skip
+    "label": (
+        lambda e: e.body.get("name"),
+        lambda e: sorted(map(repr, e.body.items())),
+        "two readings of a label",
+    ),
+}
 
 
 def _stated(book: Casebook) -> Iterator[Conflict]:
@@ -77,7 +86,8 @@ def _doubtful_names(book: Casebook) -> Iterator[Conflict]:
         if isinstance(found, Candidates) and found.several:
             named = [e for field in found.fields for e in makers[field.name]] + makers[name]
             which = " and ".join(f'"{field.name}"' for field in found.fields)
-            yield _conflict("name", f'"{name}" could mean {which}; it is asked each time', dict.fromkeys(named))
+            text = f'"{name}" could mean {which}; it is asked each time'
+            yield _conflict("name", text, {e.uid: e for e in named}.values())
 
 
 def _revived(book: Casebook) -> Iterator[Conflict]:
@@ -86,9 +96,10 @@ def _revived(book: Casebook) -> Iterator[Conflict]:
     for each in journal.values():
         target = journal.get(each.refers_to or "") if each.kind == "withdrawal" else None
         if target and target.kind == "field" and target.field_uid in standing:
-            said = [e for e in book.entries_all() if e.field_uid == target.field_uid and e.kind not in _NAMING]
-            text = f'the field "{target.body["name"]}" was taken back, but something was done on it; it stands'
-            yield _conflict("field", text, (each, *said))
+            name = target.body["name"]
+            said = [e for e in book.entries_all() if e.field_uid == target.field_uid]
+            text = f'the field "{name}" was taken back, but something was done on it; it stands'
+            yield _conflict("field", text, (each, *(e for e in said if e.kind not in _NAMING)))
 
 
 _NAMING = ("field", "alias")

@@ -32,7 +32,7 @@ def bring_in(db: Database, entries: Sequence[Entry]) -> Brought:
     """Adds the entries that are not here yet, deals out the places, and makes the fields again.
 
     Raises:
-        BadEntry: an entry differs from the one of the same uid that is here, or refers to one that is nowhere.
+        BadEntry: an entry differs from the one of its uid that is here, or refers to one that is nowhere.
     """
     here = {entry.uid: entry for entry in map(entry_of, db.query("SELECT * FROM entries"))}
     _refuse_changed(here, entries)
@@ -73,8 +73,8 @@ def _refuse_loose(known: set[str], new: Iterable[Entry]) -> None:
     for entry in new:
         if entry.refers_to is not None and entry.refers_to not in known:
             raise BadEntry(
-                f"Entry {entry.uid} refers to {entry.refers_to}, which is in neither casebook: the bundle is not "
-                "whole. Nothing was taken in."
+                f"Entry {entry.uid} refers to {entry.refers_to}, which is in neither casebook: the bundle is "
+                "not whole. Nothing was taken in."
             )
 
 

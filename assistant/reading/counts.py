@@ -242,6 +242,6 @@ def _mark(sheet: Sheet, at: int) -> tuple[int, str]:
         rows = _MARKS.get(sheet.words[step])
         if rows:
             return step + 1, rows[0][1]
-        if not sheet.words[step].isalpha():
+        if not sheet.words[step].isalpha() or sheet.number_at(step) or sheet.has_unit(step):
             break
     return at, ""

@@ -95,7 +95,9 @@ def plan_fwd(ground: Ground, cue: Cue) -> None:
 
 def plan_back(ground: Ground, cue: Cue) -> None:
     """As in "flutriafol on hand"."""
-    ground.backward(cue.first, _REACH, lambda target: put(target, "plan", lambda m: m.attribute in _TREATMENT))
+    ground.backward(
+        cue.first, _REACH, lambda target: put(target, "plan", lambda m: m.attribute in _TREATMENT)
+    )
 
 
 def elsewhere(ground: Ground, cue: Cue) -> None:

@@ -24,7 +24,7 @@ _GLUED_TONNES = words("units", "yield", "glued_tonnes")
 _YIELD_CUES = words("units", "yield", "cues")
 _SURE_YIELD = words("units", "yield", "sure_cues")
 _CHANGE = words("units", "yield", "change")
-_COST_SKIPPED = frozenset({"about", "to", "it", "and", "us", "me"})
+_AFTER_YIELD = words("units", "yield", "after")
 _MOST_PER_ACRE: int = table("units")["heard"]["most_usd_per_acre"]
 _LOWEST_YIELD: int = table("units")["heard"]["lowest_bare_yield"]
 
@@ -44,6 +44,7 @@ def prices(sheet: Sheet) -> list[Found]:
     for number in sheet.numbers:
         if one := _price(sheet, number):
             found.append(one)
+            sheet = sheet.without([one])
     return found
 
 
@@ -99,13 +100,10 @@ def _yield_word(sheet: Sheet, number: Number) -> Found | None:
         frozenset({"of", "for", "is", "at", "around", "potential", "goal", "about", ":", "to"}),
         4,
     )
-    cue = sheet.word(at) in _YIELD_CUES or (at != number.first - 1 and sheet.word(at + 1) in _SURE_YIELD)
+    sure = sheet.word(at) in _SURE_YIELD or (at != number.first - 1 and sheet.word(at + 1) in _SURE_YIELD)
+    cue = sure or sheet.word(at) in _YIELD_CUES
     after = sheet.word(number.last)
-    ended = (
-        not after
-        or not after[0].isalnum()
-        or after in ("here", "on", "this", "and", "out", "if", "in", "easy", "or")
-    )
+    ended = not after[:1].isalnum() or after in _AFTER_YIELD or (sure and not sheet.has_unit(number.last))
     if cue and _is_yield(number) and ended and number.low >= _LOWEST_YIELD and after != "%":
         return said(sheet, "yield_potential_bu_ac", number, number.last, unit="bu/ac")
     return None
@@ -183,7 +181,7 @@ def _price_cue(sheet: Sheet, number: Number, last: int, *, signed: bool) -> int 
     at = sheet.skip_back(number.first - 1 - (sheet.word(number.first - 1) == "$"), _WORDS["price_skipped"], 5)
     cue = at if sheet.word(at) in _WORDS["price"] else at + 1
     same = at >= -1 and cue < number.first and sheet.sentences[max(cue, 0)] == sheet.sentences[number.first]
-    if not same or sheet.word(cue) not in _WORDS["price"]:
+    if not same or cue in sheet.taken or sheet.word(cue) not in _WORDS["price"]:
         return None
     plain = cue == number.first - 1 and sheet.word(cue) in _WORDS["corn"]
     named = likely and (cents or signed or (not plain and _stands_alone(sheet, last)))

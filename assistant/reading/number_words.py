@@ -32,6 +32,7 @@ _AFTER_HALF = frozenset(_NUMBER["after_bare_half"])
 _BEFORE_HALF = frozenset(_NUMBER["before_bare_half"])
 _AFTER_QUARTER = frozenset(_NUMBER["after_bare_quarter"])
 _AFTER_PART = frozenset(_NUMBER["after_bare_part"])
+_AFTER_SLASH = frozenset(_NUMBER["after_own_slash"])
 _ARTICLES = frozenset({"a", "an"})
 
 _DIGITS = re.compile(r"(\d{1,3}(?:,\d{3}){1,3}|\d{1,9})?(\.\d{1,9})?([^\d.,][^\d]*)?\Z")
@@ -176,7 +177,8 @@ def _bare_part(words: tuple[str, ...], at: int) -> Part | None:
     follows = {"half": _AFTER_HALF, "quarter": _AFTER_QUARTER}.get(word, _AFTER_PART)
     following = _word(words, at + 2) if after == "-" else after
     placed = word == "half" and at > 0 and words[at - 1] in _BEFORE_HALF
-    if following not in follows and not (placed and not following.isalpha()):
+    ends = not following.isalpha() or words[max(0, at - 2) : at] == ("line", "at")
+    if following not in follows and not (placed and ends):
         return None
     return _value(at + 1, 1 / _DENOMINATORS[word], fraction=True)
 
@@ -253,7 +255,8 @@ def _with_half(words: tuple[str, ...], found: Part) -> Part:
         return found
     at += _word(words, at) == "-"
     slash = _SLASHED.match(_word(words, at))
-    if slash and 0 < int(slash[1]) < int(slash[2]) and found.low < 100:
+    apart = _word(words, at + 1) in _AFTER_SLASH
+    if slash and 0 < int(slash[1]) < int(slash[2]) and found.low < 100 and not apart:
         total = found.low + int(slash[1]) / int(slash[2])
         return _value(at + 1, total, tail=slash[3])
     return found

@@ -11,7 +11,7 @@ from assistant.reading.word_tables import Vocabulary
 
 #: Kinds that only keep a denial from being read: they come first.
 _PSEUDO = frozenset({"sure", "keep"})
-_RANK = {"field": 0, "quantity": 1, "date": 2, "words": 3, "decoy": 3}
+_RANK = {"field": 0, "quantity": 1, "date": 2, "words": 3, "decoy": 3, "ask": 4}
 
 
 def standing(mentions: Iterable[Mention]) -> list[Mention]:
@@ -44,7 +44,7 @@ def from_words(
         if form in vocabulary.decoys:
             mentions.append(Mention(first, last, "", "", origin="decoy", form=form))
         if form in ask:
-            mentions.append(Mention(first, last, "ask_back", form, form=form))
+            mentions.append(Mention(first, last, "ask_back", form, origin="ask", form=form))
         for meaning in vocabulary.forms.get(form, ()):
             mentions.append(
                 Mention(

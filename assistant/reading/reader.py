@@ -52,7 +52,9 @@ class Reader:
         self._short = {self._cut(short): full for short, full in vocabulary.short.items()}
         known = vocabulary.known
         forms = list(vocabulary.forms)
-        self._mender = mender(vocabulary.slips, vocabulary.trade, forms, known, self._engine.distance)
+        self._mender = mender(
+            vocabulary.slips, vocabulary.beside, vocabulary.trade, forms, known, self._engine.distance
+        )
         self._fields = FieldFinder(
             vocabulary.names, known.__contains__, self._said, self._engine.tokens, vocabulary.grammar
         )

@@ -30,6 +30,7 @@ class Mender:
 
     Args:
         slips: the reviewed table, by words as heard; ``opening`` are the first words of it.
+        company: words that a guarded slip needs beside it.
         trade: words of the trade, the targets of edit distance.
         joined: trade phrases without blanks ("tarspot"), the targets of gluing.
         ordinary: ordinary English words, never mended without the table.
@@ -39,6 +40,7 @@ class Mender:
 
     slips: Mapping[tuple[str, ...], Slip]
     opening: frozenset[str]
+    company: frozenset[str]
     trade: frozenset[str]
     joined: Mapping[str, str]
     ordinary: frozenset[str]
@@ -48,6 +50,7 @@ class Mender:
 
 def mender(
     slips: Mapping[tuple[str, ...], Slip],
+    company: frozenset[str],
     trade: frozenset[str],
     phrases: Iterable[str],
     ordinary: frozenset[str],
@@ -61,7 +64,7 @@ def mender(
         by_length.setdefault(len(word), []).append(word)
     sorted_words = {size: tuple(words) for size, words in by_length.items()}
     opening = frozenset(heard[0] for heard in slips)
-    return Mender(slips, opening, trade, joined, ordinary, distance, sorted_words)
+    return Mender(slips, opening, company, trade, joined, ordinary, distance, sorted_words)
 
 
 def mended(
@@ -114,76 +117,7 @@ def _slip(rows: Sequence[Token], i: int, tools: Mender) -> tuple[int, str]:
 def _company(rows: Sequence[Token], i: int, size: int, tools: Mender) -> bool:
     """Whether a word of the trade that is no ordinary word, or a figure, stands near."""
     near = [*rows[max(0, i - _NEAR) : i], *rows[i + size : i + size + _NEAR]]
-    return any((row.text in tools.trade and row.text not in _COMMON) or row.text.isdigit() for row in near)
-
-
-#: Words that many forms hold and that say nothing about the company they keep.
-_COMMON = frozenset(
-    [
-        "a",
-        "an",
-        "the",
-        "and",
-        "or",
-        "on",
-        "in",
-        "at",
-        "of",
-        "to",
-        "is",
-        "are",
-        "it",
-        "its",
-        "they",
-        "them",
-        "that",
-        "my",
-        "your",
-        "you",
-        "with",
-        "for",
-        "from",
-        "no",
-        "not",
-        "off",
-        "out",
-        "up",
-        "down",
-        "by",
-        "as",
-        "i",
-        "one",
-        "two",
-        "three",
-        "other",
-        "all",
-        "over",
-        "the",
-        "same",
-        "every",
-        "in",
-        "was",
-        "has",
-        "have",
-        "been",
-        "goes",
-        "go",
-        "get",
-        "like",
-        "than",
-        "there",
-        "too",
-        "good",
-        "day",
-        "field",
-        "big",
-        "small",
-        "looks",
-        "look",
-        "right",
-        "here",
-    ]
-)
+    return any(row.text in tools.company or row.text.isdigit() for row in near)
 
 
 def unknown(word: str, tools: Mender) -> bool:

@@ -21,13 +21,15 @@ INTO_PLACE = frozenset(
 )
 HARD = frozenset({".", ";", "!", "?", ":"})
 SOFT_STOPS = frozenset(
-    {
+    [
         "it",
         "'s",
         "is",
         "are",
+        "'re",
         "this",
         "that",
+        "these",
         "just",
         "still",
         "yet",
@@ -37,7 +39,7 @@ SOFT_STOPS = frozenset(
         "saw",
         "finding",
         "they",
-    }
+    ]
 )
 DENIALS = frozenset({"neg_fwd", "neg_soft"})
 

@@ -38,6 +38,7 @@ _ATTRIBUTES = {
 }
 _COUNT_OF = phrases("units", "count", "of")
 _PLACES = frozenset({"ear_leaf", "leaves"})
+_AIR_AND_GROUND = frozenset({"humidity", "residue"})
 _GONE = "defoliation"
 _ON = frozenset({"on", "in"})
 
@@ -60,14 +61,20 @@ def shares(sheet: Sheet) -> list[Found]:
     """Every percentage, and every fraction with a noun that it can be a share of."""
     found: list[Found] = []
     for number in sheet.numbers:
-        size = 0 if number.tail in _WORDS["percent"] else sheet.phrase(number.last, _PER_CENT)
-        if size or number.tail in _WORDS["percent"]:
-            found.append(_percent(sheet, number.alone(), number.last + size))
-        elif number.fraction and not number.tail:
-            found += _fraction(sheet, number)
-        else:
-            found += _bare(sheet, number)
+        more = _share_of(sheet, number)
+        sheet = sheet.without(more)
+        found += more
     return found
+
+
+def _share_of(sheet: Sheet, number: Number) -> list[Found]:
+    glued = number.tail in _WORDS["percent"]
+    size = 0 if glued else sheet.phrase(number.last, _PER_CENT)
+    if size or glued:
+        return [_percent(sheet, number.alone(), number.last + size)]
+    if number.fraction and not number.tail:
+        return _fraction(sheet, number)
+    return _bare(sheet, number)
 
 
 def every_plant(sheet: Sheet) -> list[Found]:
@@ -115,7 +122,9 @@ def _hedge_begin(sheet: Sheet, at: int) -> int:
 def _percent(sheet: Sheet, number: Number, last: int) -> Found:
     name, begin, end = _noun_after(sheet, last)
     before, left = _noun_before(sheet, number)
-    if before and (not name or sheet.number_at(sheet.skip(end, _WORDS["skipped_back"]))):
+    if before and (
+        not name or before in _AIR_AND_GROUND or sheet.number_at(sheet.skip(end, _WORDS["skipped_back"]))
+    ):
         return _fact(sheet, number, last, before, first=left)
     if name == "none":
         return nothing(number.first, end)
@@ -166,6 +175,8 @@ def _noun_before(sheet: Sheet, number: Number) -> tuple[str, int]:
     at = sheet.skip_back(number.first - 1, _WORDS["skipped_back"], 5)
     for begin in range(max(0, at - 2), at + 1):
         size, name = match_meaning(sheet.words, begin, _BEFORE)
+        if begin in sheet.taken:
+            continue
         if size and begin + size == at + 1 and sheet.sentences[begin] == sheet.sentences[number.first]:
             return name.removeprefix("before_"), begin
     return "", 0
@@ -199,6 +210,8 @@ def _fraction(sheet: Sheet, number: Number) -> list[Found]:
 def _bare(sheet: Sheet, number: Number) -> list[Found]:
     """Reads "Severity 5", "humidity at 90": the noun stands before and no unit follows."""
     name, begin = _noun_before(sheet, number)
-    if not name or number.tail or number.pair or sheet.phrase(number.last, _COUNT_OF):
+    if not name or number.tail or number.pair or sheet.has_unit(number.last):
+        return []
+    if sheet.phrase(number.last, _COUNT_OF):
         return []
     return [_fact(sheet, number, number.last, name, first=begin)]

@@ -10,7 +10,7 @@ from importlib.resources import files
 
 from assistant.reading.numbers import Number, scan
 from assistant.reading.tokens import Found, Token
-from assistant.reading.wordlists import Phrase, match, words
+from assistant.reading.wordlists import Phrase, match, unit_words, words
 from rules.model import Value
 
 #: The plausible range of each numeric attribute, ends included.
@@ -22,6 +22,7 @@ OUT_OF_BOUNDS = "out_of_bounds"
 NO_FACT = "no_fact"
 
 _SENTENCE_ENDS = frozenset({".", ";", "!", "?"})
+_UNIT_WORDS = unit_words()
 _DOUBT = words("units", "number", "doubt")
 _CLAUSE_ENDS = _SENTENCE_ENDS | {",", "but", "however", "then"}
 
@@ -94,6 +95,10 @@ class Sheet:
     def number_ending(self, at: int) -> Number | None:
         """The unclaimed number whose words end before ``at``."""
         return next((number for number in self.numbers if number.last == at), None)
+
+    def has_unit(self, at: int) -> bool:
+        """Whether the word at ``at`` is a unit or a noun that a bare figure before it belongs to."""
+        return self.word(at) in _UNIT_WORDS
 
     def without(self, found: Iterable[Found]) -> Sheet:
         """The same words less the numbers that ``found`` covers."""

@@ -58,13 +58,14 @@ def rain(sheet: Sheet) -> list[Found]:
 
 
 def row_spacing(sheet: Sheet) -> list[Found]:
-    """Reads "Thirty inch rows"."""
+    """Reads "thirty inch rows", "rows are 30 inches apart"."""
     found: list[Found] = []
     for length in lengths(sheet):
         after = length.last + (sheet.word(length.last) == "-")
         size = sheet.phrase(after, _ROWS)
         before = sheet.skip_back(length.first - 1, frozenset({"is", "are", "at", "of", "on", "in"}), 3)
-        named = before >= 0 and (sheet.phrase(before, _ROWS) or sheet.word(before) == "spacing")
+        free = before >= (found[-1].last if found else 0)
+        named = free and (sheet.phrase(before, _ROWS) or sheet.word(before) == "spacing")
         if (size or named) and length.unit == "in" and not length.number.fraction:
             found.append(said(sheet, "row_spacing_in", length.number, after + size, unit="in"))
     return found

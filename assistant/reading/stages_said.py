@@ -54,7 +54,9 @@ def milk_lines(sheet: Sheet) -> list[Found]:
     """How far the milk line has come down the kernel, with the R5 that any milk line means."""
     found: list[Found] = []
     for number in sheet.numbers:
-        found += _milk_after(sheet, number) or _milk_before(sheet, number)
+        more = _milk_after(sheet, number) or _milk_before(sheet, number)
+        sheet = sheet.without(more)
+        found += more
     found += _halfway(sheet)
     return found
 
@@ -171,6 +173,8 @@ def _milk_before(sheet: Sheet, number: Number) -> list[Found]:
     share, at = _as_share(sheet, number)
     if share is None:
         return []
+    if sheet.has_unit(at):
+        return []
     down = sheet.phrase(at, _MILK["down"])
     begin = _line_before(sheet, number.first, "line") or (
         down and _line_before(sheet, number.first, "kernels")
@@ -192,7 +196,8 @@ def _line_before(sheet: Sheet, at: int, name: str) -> int:
     end = sheet.skip_back(at - 1, _MILK_SKIPPED - {"line", "starch"}, 5)
     for begin in range(max(0, end - 2), end + 1):
         if begin + sheet.phrase(begin, _MILK[name]) == end + 1 and sheet.phrase(begin, _MILK[name]):
-            return begin + 1 if sheet.sentences[begin] == sheet.sentences[at] else 0
+            free = sheet.sentences[begin] == sheet.sentences[at] and begin not in sheet.taken
+            return begin + 1 if free else 0
     return 0
 
 

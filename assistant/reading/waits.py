@@ -39,6 +39,7 @@ def waits(sheet: Sheet) -> list[Found]:
     """Every stretch of days with what it is a wait for."""
     found: list[Found] = []
     for wait in _merged(sheet, _waits(sheet)):
+        sheet = sheet.without(found[-1:])
         one = _phi(sheet, wait) or _to_come(sheet, wait) or _rescout(sheet, wait) or _applicator(sheet, wait)
         if one:
             found.append(one)
@@ -203,5 +204,6 @@ def _before(sheet: Sheet, at: int, known: Mapping[str, tuple[Phrase, ...]]) -> i
     for step in range(at - 1, max(-1, end - 1), -1):
         for begin in range(max(0, step - 2), step + 1):
             if begin + sheet.phrase(begin, known) == step + 1 and sheet.phrase(begin, known):
-                return begin if sheet.sentences[begin] == sheet.sentences[at] else None
+                free = sheet.sentences[begin] == sheet.sentences[at] and begin not in sheet.taken
+                return begin if free else None
     return None

@@ -43,6 +43,7 @@ def temperatures(sheet: Sheet) -> list[Found]:
         number = _hundreds(number)
         attribute = "temperature_c" if unit == "C" else f"temperature_{part}f"
         found.append(said(sheet, attribute, number, end, first=first, unit=unit or "F"))
+        sheet = sheet.without(found[-1:])
     return found
 
 
@@ -53,11 +54,13 @@ def winds(sheet: Sheet) -> list[Found]:
         at = number.last + (sheet.word(number.last) == "-")
         mph = 0 if number.tail == "mph" else sheet.phrase(at, _MPH)
         before = sheet.skip_back(number.first - 1, _WIND_SKIPPED, 6)
-        gust = sheet.word(before) in _GUST | _WIND and not number.tail and not number.fraction
+        free = before not in sheet.taken and not sheet.has_unit(number.last)
+        gust = free and sheet.word(before) in _GUST | _WIND and not number.tail and not number.fraction
         if mph or number.tail == "mph" or gust:
             last = at + mph if mph else number.last
             last += sheet.word(last) in _WIND
             found.append(said(sheet, "wind_speed_mph", number.alone(), last, unit="mph"))
+            sheet = sheet.without(found[-1:])
     return found
 
 
@@ -83,7 +86,7 @@ def _part_of_day(sheet: Sheet, number: Number, last: int) -> tuple[str, int | No
     if number.tail and last == number.last and _unit(sheet, number)[0] == "":
         return "", None, last
     at = sheet.skip_back(number.first - 1, _WORDS["skipped"], 5)
-    same = at >= 0 and sheet.sentences[at] == sheet.sentences[number.first]
+    same = at >= 0 and sheet.sentences[at] == sheet.sentences[number.first] and at not in sheet.taken
     if same and (number.fraction or number.pair or sheet.word(number.last) in ("of", "rows", "plants")):
         return "", None, last
     if same and sheet.word(at) in _LOW and _is_degrees(sheet, number, at):

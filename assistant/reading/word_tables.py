@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from functools import cache
 from typing import Any
 
-from assistant.reading.attributes import attributes
+from assistant.reading.attributes import attributes, group
 from assistant.reading.notation import expand
 from assistant.reading.wordlists import table
 from rules.model import Status, Value
@@ -83,6 +83,17 @@ class Vocabulary:
     def known(self) -> frozenset[str]:
         """Every word that needs no mending: ordinary, grammar, of the trade, or in any table."""
         return self.ordinary | self.grammar | self.trade | _tabled()
+
+    @property
+    def beside(self) -> frozenset[str]:
+        """Single words that say that the talk is of the crop: a guarded slip needs one near."""
+        groups = group("seen") | group("place") | group("named") | group("stage")
+        said = {
+            f
+            for f, meanings in self.forms.items()
+            if " " not in f and any(m.attribute in groups for m in meanings)
+        }
+        return frozenset(said | set(table("guards")["beside_slips"]))
 
     @property
     def trade(self) -> frozenset[str]:

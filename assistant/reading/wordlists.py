@@ -48,6 +48,18 @@ def phrase_meanings(name: str, *keys: str) -> Mapping[str, tuple[tuple[Phrase, s
     return {first: tuple(sorted(rows, key=lambda row: -len(row[0]))) for first, rows in found.items()}
 
 
+@cache
+def unit_words() -> frozenset[str]:
+    """Every word that shows what a figure before it measures: units of all kinds, and counted nouns."""
+    found: set[str] = set()
+    for name in table("units")["heard"]["unit_lists"]:
+        keys = tuple(name.split("."))
+        forms = _under("units", keys)
+        rows = forms.values() if isinstance(forms, dict) else [forms]
+        found.update(form.split()[0] for row in rows for form in row)
+    return frozenset(found)
+
+
 def match(spoken: tuple[str, ...], at: int, known: Mapping[str, tuple[Phrase, ...]]) -> int:
     """How many words of the longest known phrase stand at ``at`` (0 if none does)."""
     if at < len(spoken):

@@ -42,7 +42,9 @@ def series_of(season: Season) -> Series:
     return {disorder: SERIES[place % len(SERIES)] for place, disorder in enumerate(found)}
 
 
-def day_labels(scale: Days, days: Sequence[date], y: float, below: Mapping[date, str] | None = None) -> list[Mark]:
+def day_labels(
+    scale: Days, days: Sequence[date], y: float, below: Mapping[date, str] | None = None
+) -> list[Mark]:
     """The days under a line, as many as there is room for, with a word (a stage) under each."""
     once = sorted(set(days))
     shown = spread([scale.x(d) for d in once], 44)

@@ -144,7 +144,9 @@ def text_width(text: str, size: float) -> float:
     return len(text) * size * 0.56
 
 
-def legend(entries: Sequence[tuple[Dot | None, str]], x: float, y: float, width: float) -> tuple[list[Mark], float]:
+def legend(
+    entries: Sequence[tuple[Dot | None, str]], x: float, y: float, width: float
+) -> tuple[list[Mark], float]:
     """A row (or rows) of marks with their meaning; returns the marks and the y below them."""
     marks: list[Mark] = []
     at = x

@@ -1,4 +1,4 @@
-"""What is due as an iCalendar file (RFC 5545): one all-day event for each day on which a field wants somebody.
+"""What is due as an iCalendar file (RFC 5545): an all-day event for each day that wants somebody.
 
 Nothing in it depends on a clock: the stamp of an event is the day of the note that asked for it.  Its
 uid is made of the case and of what is to be done, and its sequence grows with the note's day, so that
@@ -48,6 +48,7 @@ def _event(row: DueRow, kind: str, on: date, season: Season) -> Iterator[str]:
     standing = f" ({standing_words(row.standing)})" if row.standing else ""
     said = [f"Noted {day(row.noted_on)}: {found}{standing}, stage {row.stage or 'not known'}."]
     said.append(f"Decided: {action_words(row.action)}.")
+    said.append(season.reason(row))
     if kind == "rescout" and row.spray_by:
         said.append(f"Last useful spray day: {day(row.spray_by)}.")
     yield "BEGIN:VEVENT"
@@ -57,7 +58,7 @@ def _event(row: DueRow, kind: str, on: date, season: Season) -> Iterator[str]:
     yield f"DTSTART;VALUE=DATE:{_date(on)}"
     yield f"DTEND;VALUE=DATE:{_date(on + timedelta(days=1))}"
     yield f"SUMMARY:{literal(f'{_ORDER[kind]}: {row.field or row.case_id} ({found})')}"
-    yield f"DESCRIPTION:{literal(' '.join(said))}"
+    yield f"DESCRIPTION:{literal(' '.join(filter(None, said)))}"
     yield "TRANSP:TRANSPARENT"
     yield "END:VEVENT"
 
@@ -82,7 +83,7 @@ def folded(line: str) -> str:
 
 
 def _uid(row: DueRow, kind: str) -> str:
-    digest = hashlib.sha256(f"{row.case_id}\n{kind}".encode()).hexdigest()
+    digest = hashlib.sha256(f"{row.case_id}\n{kind}".encode("utf-8", "replace")).hexdigest()
     return f"{digest[:32]}@earleaf"
 
 

@@ -57,7 +57,9 @@ def geojson(season: Season) -> str:
 
 
 def _short(record: Record) -> Record:
-    return {key: value for key, value in record.items() if key not in ("facts", "field", "hybrids", "cautions")}
+    return {
+        key: value for key, value in record.items() if key not in ("facts", "field", "hybrids", "cautions")
+    }
 
 
 def _head(asked: Asked) -> str:

@@ -17,14 +17,14 @@ class Markup(str):
     __slots__ = ()
 
 
-def tag(name: str, *children: str | Iterable[str], **attributes: str | float | None) -> Markup:
+def tag(element: str, /, *children: str | Iterable[str], **attributes: str | float | None) -> Markup:
     """An element.  Plain strings are escaped; ``class_`` and ``data_x`` stand for class and data-x.
 
     An attribute that is None is left out, one that is "" is written bare.
     """
     inside = "".join(text(child) for child in _flat(children))
     head = "".join(_attribute(key, value) for key, value in attributes.items() if value is not None)
-    return Markup(f"<{name}{head}/>" if name in _VOID else f"<{name}{head}>{inside}</{name}>")
+    return Markup(f"<{element}{head}/>" if element in _VOID else f"<{element}{head}>{inside}</{element}>")
 
 
 def text(value: str) -> Markup:

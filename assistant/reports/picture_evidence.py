@@ -1,4 +1,4 @@
-"""Pictures of how much is known: hybrids side by side with their counts, and field calls against the laboratory."""
+"""Pictures of how much is known: hybrids side by side, and field calls against the laboratory."""
 
 from __future__ import annotations
 
@@ -38,7 +38,9 @@ def hybrids(season: Season, series: Series) -> Picture:
     told = "; ".join(f"{w.hybrid}, {season.name(w.disorder)}: {w.rests_on}" for w in watched) + "."
     scale = f"percent of plants, with the {100 * confidence():.0f} % Wilson interval"
     marks.append(Words(_RIGHT, bottom + 14, scale, 10, SOFT, "end"))
-    return Picture(width=_WIDTH, height=bottom + 22, title="Hybrids side by side", told=told, marks=tuple(marks))
+    return Picture(
+        width=_WIDTH, height=bottom + 22, title="Hybrids side by side", told=told, marks=tuple(marks)
+    )
 
 
 def _watched(line: Watched, y: float, season: Season, series: Series, *, first: bool) -> list[Mark]:
@@ -54,9 +56,16 @@ def _watched(line: Watched, y: float, season: Season, series: Series, *, first: 
         return [*marks, Words(_RIGHT + 20, y + 4, f"not counted; {fields}", 11, SOFT)]
     low, high = map(_at, line.interval)
     share = 100 * line.count.affected / line.count.checked
-    marks += [Line(low, y, high, y, ink, 3), Line(low, y - 4, low, y + 4, ink, 2), Line(high, y - 4, high, y + 4, ink, 2)]
+    marks += [
+        Line(low, y, high, y, ink, 3),
+        Line(low, y - 4, low, y + 4, ink, 2),
+        Line(high, y - 4, high, y + 4, ink, 2),
+    ]
     marks.append(Dot(_at(share), y, 5, ink, shape))
-    return [*marks, Words(_RIGHT + 20, y + 4, f"{line.count.affected} of {line.count.checked}; {fields}", 11, INK)]
+    return [
+        *marks,
+        Words(_RIGHT + 20, y + 4, f"{line.count.affected} of {line.count.checked}; {fields}", 11, INK),
+    ]
 
 
 def _at(percent: float) -> float:
@@ -83,7 +92,9 @@ def _call(call: Call, top: float, season: Season) -> list[Mark]:
     when = f"{short_day(call.called_on)}, {STANDINGS.get(call.standing or '', '')}" if call.called_on else ""
     said = clipped(season.name(call.disorder), 28) + ("" if call.found else ": not found")
     agrees = call.agrees
-    mark = Dot(648, top + 11, 5, _VERDICT_INK[agrees], "round" if agrees else "diamond", hollow=agrees is None)
+    mark = Dot(
+        648, top + 11, 5, _VERDICT_INK[agrees], "round" if agrees else "diamond", hollow=agrees is None
+    )
     return [
         Line(10, top, _WIDTH - 10, top, RULE),
         Words(10, top + 15, clipped(call.field, 26), 12, INK, bold=True),

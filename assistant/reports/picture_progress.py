@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from datetime import date
+from itertools import pairwise
 
 from assistant.reports.axis import Days, Series, day_labels, days_over
 from assistant.reports.drawing import (
@@ -37,7 +38,9 @@ def progress(field: FieldSeason, season: Season, series: Series) -> Picture:
     scale = days_over((v.on for v in field.visits), _LEFT + 24, _RIGHT - 24)
     if not seen or scale is None:
         note = "No visit of this season says what was or was not on the plants."
-        return Picture(width=_WIDTH, height=44, title=title, told=note, marks=(Words(10, 26, note, 12, SOFT),))
+        return Picture(
+            width=_WIDTH, height=44, title=title, told=note, marks=(Words(10, 26, note, 12, SOFT),)
+        )
     found = [d for d in series if any(s.disorder == d for s in seen)]
     keys, top = legend(_keys(found, season, series, seen), 10, 16, _WIDTH - 20)
     untold = any(s.reach is None for s in seen)
@@ -109,7 +112,7 @@ def _path(own: Sequence[Spot], scale: Days, rungs: _Rungs, ink: str) -> Iterator
         if spot.reach:
             tops[spot.on] = max(spot.reach[1], tops.get(spot.on, 0))
     days = sorted(tops)
-    for one, other in zip(days, days[1:], strict=False):
+    for one, other in pairwise(days):
         yield Line(scale.x(one), rungs.y(tops[one]), scale.x(other), rungs.y(tops[other]), ink, 1.6)
 
 

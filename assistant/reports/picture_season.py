@@ -37,7 +37,11 @@ _WEEK = timedelta(days=7)
 def first_finds(season: Season, series: Series) -> Picture:
     """For each problem and field the day on which it was first found there, earliest problem first."""
     firsts = _firsts(season)
-    rows = [(d, f, v) for d in series for f, v in sorted(firsts.get(d, {}).items(), key=lambda kv: (kv[1].on, kv[0]))]
+    rows = [
+        (d, f, v)
+        for d in series
+        for f, v in sorted(firsts.get(d, {}).items(), key=lambda kv: (kv[1].on, kv[0]))
+    ]
     scale = days_over((v.on for v in season.visits), _LEFT + 10, _RIGHT - 150)
     if not rows or scale is None:
         return _nothing("First finds", "Nothing was found on the plants.")
@@ -109,7 +113,10 @@ def _piles(made: list[Visit]) -> dict[date, list[str]]:
     piles: dict[date, list[str]] = {}
     for visit in made:
         piles.setdefault(visit.on - timedelta(days=visit.on.weekday()), []).append(visit.row.action or "")
-    return {week: sorted(pile, key=lambda a: order.index(a) if a in order else len(order)) for week, pile in piles.items()}
+    return {
+        week: sorted(pile, key=lambda a: order.index(a) if a in order else len(order))
+        for week, pile in piles.items()
+    }
 
 
 def _weeks(first: date, last: date) -> list[date]:
@@ -135,5 +142,10 @@ def season_told(season: Season) -> str:
     found = {f.disorder for v in visits for f in v.finds}
     decided = sum(v.row.action is not None for v in visits)
     named = sum(f.name is not None for f in season.fields)
-    parts = (counted(named, "field"), counted(len(visits), "line"), counted(decided, "decision"), counted(len(found), "problem"))
+    parts = (
+        counted(named, "field"),
+        counted(len(visits), "line"),
+        counted(decided, "decision"),
+        counted(len(found), "problem"),
+    )
     return ", ".join(parts)

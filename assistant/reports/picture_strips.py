@@ -39,7 +39,9 @@ def strips(season: Season, fields: Sequence[FieldSeason] | None = None) -> Pictu
     scale = days_over(_days(shown, season), _LEFT + 14, _RIGHT - 14)
     if scale is None:
         note = "Nothing was noted."
-        return Picture(width=_WIDTH, height=44, title=title, told=note, marks=(Words(10, 26, note, 12, SOFT),))
+        return Picture(
+            width=_WIDTH, height=44, title=title, told=note, marks=(Words(10, 26, note, 12, SOFT),)
+        )
     keys, top = legend(_keys(shown, season), 10, 16, _WIDTH - 20)
     bottom = top + 14 + _ROW * len(shown)
     marks: list[Mark] = [*keys, *month_lines(scale, top, bottom)]
@@ -61,7 +63,9 @@ def _days(fields: Sequence[FieldSeason], season: Season) -> Iterator[date]:
 def _keys(fields: Sequence[FieldSeason], season: Season) -> list[tuple[Dot | None, str]]:
     used = {v.row.action for f in fields for v in f.visits}
     keys: list[tuple[Dot | None, str]] = [
-        (Dot(0, 0, 5, ACTION_INK[a], "square"), f"{ACTION_LETTER[a]} {words}") for a, words in ACTIONS.items() if a in used
+        (Dot(0, 0, 5, ACTION_INK[a], "square"), f"{ACTION_LETTER[a]} {words}")
+        for a, words in ACTIONS.items()
+        if a in used
     ]
     visits = [v for f in fields for v in f.visits]
     if any(not v.row.action and not _happened(v) for v in visits):

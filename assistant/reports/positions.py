@@ -121,7 +121,7 @@ def span(fact: Told) -> Span | None:
 
 
 def _rung(leaf_from_ear: float) -> int:
-    return max(0, min(len(RUNGS) - 1, EAR + int(round(leaf_from_ear))))
+    return max(0, min(len(RUNGS) - 1, EAR + round(leaf_from_ear)))
 
 
 def _within(small: Span, large: Span) -> bool:

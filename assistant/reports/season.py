@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 from assistant.casebook.rows import DueRow, Field, LogRow
 from assistant.reports.places import Place, places
 from assistant.reports.visits import Visit, visits
-from assistant.reports.wording import clean, spoken
+from assistant.reports.wording import clean, sentence, spoken
 from rules.model import WrongWords
 
 if TYPE_CHECKING:
@@ -74,6 +74,17 @@ class Season:
     def visits(self) -> tuple[Visit, ...]:
         """The lines of all fields, in order of days; within a day field by field."""
         return tuple(sorted((v for f in self.fields for v in f.visits), key=lambda v: v.on))
+
+    def asked_by(self, row: DueRow) -> Visit | None:
+        """The visit that asked for a due day; None where it lies outside this season."""
+        own = [v for v in self.visits if v.row.entry_uid == row.entry_uid and v.row.field == row.field]
+        return own[0] if own else None
+
+    def reason(self, row: DueRow) -> str:
+        """Why something is due, in one sentence; empty where the answer does not say."""
+        visit = self.asked_by(row)
+        texts = (visit.because[:1] or (visit.look_for,)) if visit else ("",)
+        return sentence(texts[0])
 
     def name(self, disorder: str | None) -> str:
         """A disorder as people call it."""

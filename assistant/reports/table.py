@@ -9,7 +9,7 @@ from collections.abc import Callable, Iterable, Iterator, Sequence
 from datetime import date
 from typing import TYPE_CHECKING
 
-from assistant.casebook.rows import LogRow
+from assistant.casebook.rows import DueRow, LogRow
 from assistant.reports.season import Asked, FieldSeason, Season, case_key, chosen
 from assistant.reports.wording import clean, decided, found, kind_words, long_day
 
@@ -22,7 +22,7 @@ COLUMNS = (
 )  # fmt: skip
 
 #: A cell that begins so would be run as a formula by some spreadsheet, white space before it or not.
-_FORMULA = tuple("=+-@\N{FULLWIDTH EQUALS SIGN}\N{FULLWIDTH PLUS SIGN}\N{FULLWIDTH HYPHEN-MINUS}\N{FULLWIDTH COMMERCIAL AT}|%")
+_FORMULA = tuple("=+-@|%\uff1d\uff0b\uff0d\uff20")
 #: The same within a cell, for a spreadsheet that parts cells at semicolons whatever the quotes say.
 _FORMULA_INSIDE = re.compile(r"([;|])(\s*[=+\-@])")
 
@@ -41,7 +41,9 @@ def write_csv(book: Casebook, asked: Asked, write: Write) -> int:
 def csv_line(values: Sequence[str]) -> str:
     """One line; cells that a spreadsheet would run are made text."""
     out = io.StringIO()
-    csv.writer(out, lineterminator="\r\n", quoting=csv.QUOTE_ALL).writerow([harmless(cell) for cell in values])
+    csv.writer(out, lineterminator="\r\n", quoting=csv.QUOTE_ALL).writerow(
+        [harmless(cell) for cell in values]
+    )
     return out.getvalue()
 
 
@@ -69,7 +71,14 @@ def markdown_rows(rows: Iterable[LogRow]) -> Iterator[str]:
     """A table of lines."""
     yield from ("| date | kind | stage | found | decision | note |", "|---|---|---|---|---|---|")
     for row in rows:
-        words = (row.on.isoformat(), kind_words(row.kind), row.stage or "", found(row), decided(row), row.text)
+        words = (
+            row.on.isoformat(),
+            kind_words(row.kind),
+            row.stage or "",
+            found(row),
+            decided(row),
+            row.text,
+        )
         yield "| " + " | ".join(literal(word) for word in words) + " |"
 
 
@@ -83,19 +92,19 @@ def _page(season: Season) -> Iterator[str]:
     yield from (f"# {literal(season.asked.title)}", "")
     if season.due:
         yield from (f"## Due as of {long_day(season.asked.on)}", "")
-        yield from (_due(season, place) for place in range(len(season.due)))
+        yield from (f"{place}. {_due(season, row)}" for place, row in enumerate(season.due, start=1))
         yield ""
     for field in season.fields:
         yield from _section(field)
 
 
-def _due(season: Season, place: int) -> str:
-    row = season.due[place]
+def _due(season: Season, row: DueRow) -> str:
     days = [f"look again {row.rescout_on.isoformat()}"] if row.rescout_on else []
     days += [f"last useful spray day {row.spray_by.isoformat()}"] if row.spray_by else []
     late = " (late)" if row.next_on < season.asked.on else ""
     what = season.name(row.lead) if row.lead else "nothing found"
-    return f"{place + 1}. **{literal(row.field or row.case_id)}**: {'; '.join(days)}{late}. {literal(what)}"
+    told = f"{literal(what)}. {literal(season.reason(row))}".rstrip()
+    return f"**{literal(row.field or row.case_id)}**: {'; '.join(days)}{late}. {told}"
 
 
 def _section(field: FieldSeason) -> Iterator[str]:

@@ -110,15 +110,9 @@ def _scenes(book: Casebook, uid: str) -> list[Raw]:
 
 def _take(row: LogRow, scenes: list[Raw]) -> Raw:
     """The part of the answer that made this row, taken out so that the next row finds its own."""
-    ways = (
-        lambda scene: scene.get("case") == row.case_id and scene.get("field") == row.field,
-        lambda scene: scene.get("field") == row.field,
-    )
-    for fits in ways:
-        for place, scene in enumerate(scenes):
-            if fits(scene):
-                return scenes.pop(place)
-    return {}
+    fields = [place for place, scene in enumerate(scenes) if scene.get("field") == row.field]
+    cases = [place for place in fields if scenes[place].get("case") == row.case_id]
+    return scenes.pop((cases or fields)[0]) if fields else {}
 
 
 def _visit(row: LogRow, scene: Raw) -> Visit:

@@ -1,4 +1,4 @@
-"""The watch list: each hybrid's reaction as it was told, beside what the season showed, and on how much it rests."""
+"""The watch list: each hybrid's reaction as told, what the season showed, and on how much that rests."""
 
 from __future__ import annotations
 
@@ -97,7 +97,7 @@ def _latest_count(visits: Iterable[Visit], disorder: str) -> Count | None:
 
 
 def count_of(visit: Visit, disorder: str) -> Count | None:
-    """The plants that a visit counted for a problem; none of those looked at where it was looked for in vain."""
+    """The plants that a visit counted for a problem; none of them where it was looked for in vain."""
     for finding in visit.finds:
         if finding.disorder == disorder:
             return _count(visit, finding)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from datetime import date, timedelta
 
-from rules.agronomy.days import order, row
+from rules.agronomy.days import order
 from rules.agronomy.harvest import earliest_harvest, interval_fits, latest_spray
 from rules.agronomy.label_records import Finding, Label, Situation, fits, not_shown, not_typed, refused
 from rules.agronomy.label_tables import (
@@ -72,30 +72,29 @@ def stage(label: Label, at: Situation, tables: LabelTables) -> Finding:
     if at.stage is None:
         return not_shown("stages", "the crop's stage is not known")
     first, last = label.stages
-    code = _sub_stage(at.stage, at.milk_line, tables.agronomy)
-    (young, old), window = _place(code, tables.agronomy), f"{first} to {last}"
+    code, young, old = _standing(at.stage, at.milk_line, tables.agronomy)
     from_, to = _place(first, tables.agronomy)[0], _place(last, tables.agronomy)[1]
+    window = f"the label allows {first} to {last}"
     if old < from_ or young > to:
-        return refused("stages", f"the label allows {window}, and the crop is at {code}")
+        return refused("stages", f"{window}, and the crop is at {code}")
     if young < from_ or old > to:
-        return not_shown(
-            "stages", f"the label allows {window}, and how far into {code} the crop is was not told"
-        )
-    return fits("stages", f"the crop is at {code}, within {window}")
+        return not_shown("stages", f"{window}, and how far into {code} the crop is was not told")
+    return fits("stages", f"{window}, and the crop is at {code}")
+
+
+def _standing(code: str, milk_line: float | None, tables: Agronomy) -> tuple[str, int, int]:
+    """The crop's stage, to the sub-stage where a milk line tells it, with the rows it may be in."""
+    if milk_line is None:
+        return (code, *_place(code, tables))
+    lines = [(m.milk_line, m.stage) for m in tables.stages.milestone if m.milk_line is not None]
+    reached = max(line for line in lines if line[0] <= milk_line)[1]
+    return reached, order(reached, tables), order(reached, tables)
 
 
 def _place(code: str, tables: Agronomy) -> tuple[int, int]:
     """First and last row of the calendar that a stage takes up."""
     start = order(code, tables)
     return start, start + sum(item.part_of == code for item in tables.rows)
-
-
-def _sub_stage(code: str, milk_line: float | None, tables: Agronomy) -> str:
-    """The stage with its sub-stage where a milk line tells it."""
-    if milk_line is None:
-        return row(code, tables).code
-    lines = [m for m in tables.stages.milestone if m.milk_line is not None and m.milk_line <= milk_line]
-    return lines[-1].stage if lines else code
 
 
 # --------------------------------------------------------------------------- harvest

@@ -43,8 +43,8 @@ def canon(value: Any) -> Any:
     if isinstance(value, list | tuple):
         return tuple(float(v) for v in value)
     if isinstance(value, date):
-        return value.isoformat()
-    return float(value)
+        return canon(value.isoformat())
+    return None if value is None else float(value)
 
 
 def same(a: Any, b: Any) -> bool:
