@@ -116,8 +116,14 @@ def _observation(e: EvidenceShape, tables: Tables) -> str:
         return str(e.value)
     if e.rule.startswith("claim."):
         return "you named it" if e.status == "present" else "you said it is not that"
-    value = "" if e.value is True else " " + str(e.value).replace("_", " ")
-    return f"{'no ' if e.status == 'absent' else ''}{say}{value}"
+    value = "" if e.value is True else f": {_shown(e)}"
+    return f"{'not there: ' if e.status == 'absent' else ''}{say}{value}"
+
+
+def _shown(e: EvidenceShape) -> str:
+    """A value as people write it; stages in capitals."""
+    words = str(e.value).replace("_", " ")
+    return words.upper().replace(" ", "-") if e.attribute == "stage_group" else words
 
 
 def _do(decision: DecisionShape) -> list[str]:

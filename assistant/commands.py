@@ -193,7 +193,8 @@ def _quit(talk: Conversation, argument: str) -> str:
 
 _KEYS = (
     "Enter sends. Alt-Enter, or a backslash at the end of the line, begins a new line. Tab completes fields "
-    "and commands. Arrow up brings back what was said. Ctrl-C puts a line aside, Ctrl-D leaves; neither loses it."
+    "and commands. Arrow up brings back what was said. Ctrl-C puts a line aside, Ctrl-D leaves: "
+    "neither loses it."
 )
 
 #: Every command; the order is that of /help.

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import replace
 from typing import cast
 
@@ -9,6 +10,7 @@ from assistant.book import Book
 from assistant.joining import Open
 from rules.model import Check
 from rules.next_check import to_check
+from rules.records import CheckRecord
 from rules.tables import Tables
 
 
@@ -43,4 +45,9 @@ def open_question(book: Book, case: str, tables: Tables) -> Open:
 def check_of(asked: dict[str, object] | None, tables: Tables) -> Check | None:
     """The check that an answer asked for, out of the answer's JSON."""
     record = next((c for c in tables.checks if asked and c.id == asked["id"]), None)
-    return to_check(record, tuple(cast(list[str], asked["separates"])), True) if record and asked else None
+    return _asked(record, asked) if record and asked else None
+
+
+def _asked(record: CheckRecord, asked: Mapping[str, object]) -> Check:
+    pair = tuple(cast(list[str], asked["separates"]))
+    return to_check(record, pair, bool(asked["would_change_decision"]))

@@ -94,6 +94,7 @@ def differential(
     probability = weighing.probability()
     order = rank(probability)
     shown = _rounded(probability, order)
+    clues = {tables.attributes[s].clue for s in seen if s in tables.attributes}
     return tuple(
         Candidate(
             disorder=d,
@@ -105,7 +106,7 @@ def differential(
             probability=shown[d],
             speaks_for=tuple(e for e in weighing.evidence.get(d, ()) if e.weight > 0),
             speaks_against=tuple(e for e in weighing.evidence.get(d, ()) if e.weight < 0),
-            unchecked=_unchecked(tables, d, seen),
+            unchecked=_unchecked(tables, d, clues),
         )
         for d in order
     )
@@ -186,17 +187,20 @@ def untold(
     return tuple(d for d in rivals if parted(tables, lead, d, seen) is not True)
 
 
-def _unchecked(tables: Tables, disorder: str, seen: Collection[str]) -> tuple[str, ...]:
-    """Telling signs of the disorder that nobody has looked at, strongest first."""
+def _unchecked(tables: Tables, disorder: str, clues: Collection[str]) -> tuple[str, ...]:
+    """Telling signs of the disorder whose clues nobody has looked at, strongest first."""
+    return tuple(_asked_as(attribute) for attribute, clue in _telling(tables, disorder) if clue not in clues)
+
+
+def _telling(tables: Tables, disorder: str) -> tuple[tuple[str, str], ...]:
+    """The telling signs of a disorder as (attribute, clue), strongest first."""
     strongest: dict[str, int] = {}
     for sign in tables.disorders[disorder].sign:
-        attribute = tables.attributes[sign.attribute]
-        if attribute.sign and sign.strength in (Strength.HALLMARK, Strength.TYPICAL):
+        if tables.attributes[sign.attribute].sign and sign.strength in (Strength.HALLMARK, Strength.TYPICAL):
             weight = int(tables.weights["present"][sign.strength])
             strongest[sign.attribute] = max(weight, strongest.get(sign.attribute, 0))
-    clues = {tables.attributes[s].clue for s in seen if s in tables.attributes}
-    open_ones = [a for a in strongest if tables.attributes[a].clue not in clues]
-    return tuple(_asked_as(a) for a in sorted(open_ones, key=lambda a: (-strongest[a], a)))
+    order = sorted(strongest, key=lambda a: (-strongest[a], a))
+    return tuple((a, tables.attributes[a].clue) for a in order)
 
 
 #: The attribute that is asked for behind a finding.

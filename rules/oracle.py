@@ -47,6 +47,7 @@ class Oracle:
         self._ranged: dict[str, list[Rule]] = defaultdict(list)  # conditions on numbers
         self._gated: dict[str, list[Rule]] = defaultdict(list)  # rules with "unless", by phase
         self._slots = {rule.id: slots(rule) for rule in rules}
+        self._needs = {rule.id: frozenset(c[0] for c in rule.when) for rule in rules}
         for rule in rules:
             self._index(rule)
 
@@ -101,6 +102,8 @@ class _Memory:
 
     def _try(self, rule: Rule) -> list[Atom]:
         """Fires the rule on every combination of facts that it has not fired on; gives what is new."""
+        if not self._oracle._needs[rule.id] <= self._known.keys():
+            return []
         found = []
         for slot in self._oracle._slots[rule.id]:
             attribute = slot[0][0]

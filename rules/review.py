@@ -101,7 +101,9 @@ def _disorders_make_sense(tables: Tables) -> Iterator[Fault]:
                 file=file, record="management", message="a fungicide helps, but plans.toml has no plan for it"
             )
         if d.management.fungicide == "does_not_help" and d.id in tables.plan_of:
-            yield Fault(file=file, record="management", message="no fungicide helps, but plans.toml has a plan for it")
+            yield Fault(
+                file=file, record="management", message="no fungicide helps, but plans.toml has a plan for it"
+            )
         if not d.sign:
             yield Fault(file=file, record="", message="no sign")
 

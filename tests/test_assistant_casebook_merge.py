@@ -143,7 +143,7 @@ def three(seasons: tuple[list[tuple[str, int, str, int]], ...], *, shared: bool)
         yield books
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=25, deadline=None)
 @given(_SEASONS, st.booleans())
 def test_taking_in_twice_adds_nothing(seasons: tuple[list[tuple[str, int, str, int]], ...], shared: bool) -> None:
     with three(seasons, shared=shared) as (one, other, _), empty() as taker:
@@ -157,7 +157,7 @@ def test_taking_in_twice_adds_nothing(seasons: tuple[list[tuple[str, int, str, i
         assert taker.check() == ()
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=25, deadline=None)
 @given(_SEASONS, st.booleans())
 def test_the_order_does_not_matter(seasons: tuple[list[tuple[str, int, str, int]], ...], shared: bool) -> None:
     with three(seasons, shared=shared) as books:
@@ -171,7 +171,7 @@ def test_the_order_does_not_matter(seasons: tuple[list[tuple[str, int, str, int]
         assert found == found[:1] * len(found)
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=25, deadline=None)
 @given(_SEASONS, st.booleans())
 def test_the_grouping_does_not_matter(seasons: tuple[list[tuple[str, int, str, int]], ...], shared: bool) -> None:
     """(one + two) + three, one + (two + three), and three people who hand on to each other what they have."""
@@ -189,7 +189,7 @@ def test_the_grouping_does_not_matter(seasons: tuple[list[tuple[str, int, str, i
         assert content(one) == content(two) == content(three_) == content(left)
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=25, deadline=None)
 @given(_SEASONS)
 def test_one_persons_fields_are_found_as_he_made_them(
     seasons: tuple[list[tuple[str, int, str, int]], ...],

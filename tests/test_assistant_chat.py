@@ -167,7 +167,7 @@ def test_a_line_that_names_another_field_closes_the_case(path: Path) -> None:
 
 
 def test_words_in_a_chain_of_answers_count_once(path: Path) -> None:
-    """What is joined already is not also an earlier note: two answers later the stage is still one told today."""
+    """What is joined already is not also an earlier note, however long the chain of answers."""
     talk(path, lines("gray at draw", "susceptible", "susceptible", "susceptible"))
     assert answers(path)[1] == answers(path)[3] | {"facts": answers(path)[1]["facts"]}
 

@@ -35,7 +35,7 @@ def test_a_field_within_a_note(before: str, length: int) -> None:
 
 
 def test_the_longest_run_of_words_decides() -> None:
-    assert endings("at north eighty w", COMMANDS, FIELDS) == [Ending("North Eighty West", 15)]
+    assert endings("at north eighty w", COMMANDS, FIELDS) == [Ending("North Eighty West", 14)]
 
 
 @pytest.mark.parametrize("before", ["", "s", "at ", "gray lesions"])

@@ -343,6 +343,12 @@ def test_averages_know_nothing_of_later_days() -> None:
     assert made.days[0].high_f == 80
 
 
+def test_the_files_last_day_is_its_own_and_no_average() -> None:
+    file = file_of(Day(on=date(2026, 7, 4), high_f=60, low_f=50), *YEARS.days[3:])
+    made = season(file, *july(4, 4), today=date(2027, 7, 3), averages=True)
+    assert (made.days[0].high_f, made.days[0].origin, made.average_from) == (84, Origin.FORECAST, None)
+
+
 def test_a_leap_day_goes_by_the_day_before() -> None:
     on = date(2028, 2, 29)
     assert season(YEARS, on, on, today=TODAY, averages=True).days[0].high_f == 40

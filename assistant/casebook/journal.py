@@ -112,7 +112,7 @@ def withdraw(db: Database, uid: str, *, author: str, made_at: datetime) -> Entry
         _append(db, replace(back, refers_to=each))
     if target.kind == "correction":
         forget(db, target.refers_to or "")
-    if alone or target.kind == "alias":
+    if alone or target.kind in ("alias", "field"):
         show_fields(db)
     return target
 

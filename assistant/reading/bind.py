@@ -49,6 +49,7 @@ _FILLERS = frozenset(
         "faint",
     ]
 )
+_BEING = frozenset("'s is are was were looks look turned turns turning went gone has stays stayed".split())
 _MOST_FILLERS = 3
 _LONGEST = 6
 
@@ -68,7 +69,8 @@ class Binder:
         self.after: dict[tuple[str, ...], Bind] = {}
         for bind in vocabulary.binds:
             self.before.update({_cut(engine, phrase): bind for phrase in bind.before})
-            self.after.update({_cut(engine, phrase): bind for phrase in bind.after})
+            self.after.update({_level(_cut(engine, phrase)): bind for phrase in bind.after})
+        self.clause_words = vocabulary.clause_words
 
     def bind(self, passage: Passage) -> None:
         """Give every colour of ``passage`` its attribute."""
@@ -77,8 +79,8 @@ class Binder:
             found = self._ahead(passage, colour) or self._behind(passage, colour)
             if found:
                 self._give(passage, colour, *found)
-            elif _of_mold(passage, colour):
-                colour.attribute = "mold_colour"
+            else:
+                _by_clause(passage, colour, self.clause_words)
 
     def _ahead(self, passage: Passage, colour: Mention) -> tuple[Bind, int, int] | None:
         """The bind right behind the colour: "brown border", "yellow or tan halo"."""
@@ -108,7 +110,7 @@ class Binder:
         i = colour.first
         for _step in range(_MOST_FILLERS):
             for size in range(_LONGEST, 0, -1):
-                bind = self.after.get(passage.words(i - size, i)) if i >= size else None
+                bind = self.after.get(_level(passage.words(i - size, i))) if i >= size else None
                 if bind and _fits(bind, colour) and not _marks_follow(passage, colour):
                     return bind, i - size, i
             if i and passage.tokens[i - 1].text in _FILLERS:
@@ -134,6 +136,11 @@ class Binder:
                     mention.drop("its colour says it")
 
 
+def _level(words: tuple[str, ...]) -> tuple[str, ...]:
+    """Level the verbs between a thing and its colour: "is", "are", "turned", "looks"."""
+    return tuple("is" if word in _BEING else word for word in words)
+
+
 def _cut(engine: Engine, phrase: str) -> tuple[str, ...]:
     return tuple(token.text for token in engine.tokens(phrase))
 
@@ -150,6 +157,24 @@ def _colour_at(passage: Passage, i: int) -> bool:
 def _marks_follow(passage: Passage, colour: Mention) -> bool:
     """As in "The midrib is fine, stalk is black spots": a mark right behind the colour keeps it."""
     return any(m.first == colour.last and m.attribute == "lesion_form" for m in passage.live)
+
+
+def _by_clause(passage: Passage, colour: Mention, clause_words: Mapping[str, frozenset[str]]) -> None:
+    """Without a mark in its clause, a colour is of what the clause is about: pith, mold, what came off."""
+    clause = passage.clause[colour.first]
+    near = [m for m in passage.live if passage.clause[m.first] == clause]
+    if any(m.attribute in ("lesion_form", "lesion_shape", "raised") for m in near):
+        return
+    words = {t.text for t, c in zip(passage.tokens, passage.clause, strict=True) if c == clause}
+    for attribute, about in clause_words.items():
+        if words & about and colour.value in (allowed(attribute) or ()):
+            colour.attribute, colour.reason = attribute, "what its clause is about"
+            return
+    rubbed = any(m.attribute == "rubs_off" and m.stated for m in near)
+    if rubbed and colour.value in (allowed("rub_colour") or ()):
+        colour.attribute = "rub_colour"
+    elif _of_mold(passage, colour):
+        colour.attribute = "mold_colour"
 
 
 def _of_mold(passage: Passage, colour: Mention) -> bool:

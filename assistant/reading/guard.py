@@ -25,8 +25,19 @@ def decoys(passage: Passage, vocabulary: Vocabulary) -> None:
 
 def _describes_a_thing(passage: Passage, mention: Mention, vocabulary: Vocabulary) -> bool:
     """As in "small truck"."""
+    if mention.attribute == "lesion_colour" and _of_the_plant(passage, mention, vocabulary):
+        return True
     describing = mention.attribute in ("lesion_colour", "lesion_size_like", "lesion_shape")
     return describing and bool(set(passage.words(mention.last, mention.last + 1)) & vocabulary.decoy_nouns)
+
+
+def _of_the_plant(passage: Passage, mention: Mention, vocabulary: Vocabulary) -> bool:
+    """As in "brown leaves", "still green": the colour of the plant, no mark."""
+    behind = passage.words(mention.last, mention.last + 1)
+    marks = any(
+        m.attribute == "lesion_form" and mention.last <= m.first <= mention.last + 2 for m in passage.live
+    )
+    return bool(set(behind) & vocabulary.plant_nouns) or (mention.value == "green" and not marks)
 
 
 def _of_a_thing(passage: Passage, mention: Mention, vocabulary: Vocabulary) -> bool:

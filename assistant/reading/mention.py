@@ -114,6 +114,11 @@ class Passage:
         """The spoken words of a stretch of tokens."""
         return tuple(token.text for token in self.tokens[max(0, first) : max(0, last)])
 
+    def sentence_words(self, at: int) -> tuple[str, ...]:
+        """The words of the sentence in which token ``at`` stands."""
+        number = self.sentence[at]
+        return tuple(t.text for t, s in zip(self.tokens, self.sentence, strict=True) if s == number)
+
     def norms(self, first: int, last: int) -> tuple[str, ...]:
         """The norms of a stretch of tokens, which cues are matched on."""
         return tuple(token.norm for token in self.tokens[first:last])

@@ -17,6 +17,7 @@ from assistant.reading.cues_applied import apply
 from assistant.reading.engine import Engine, cue_kinds
 from assistant.reading.fields import FieldFinder, FieldName
 from assistant.reading.guard import company, decoys, denied_only
+from assistant.reading.hybrids import hybrids
 from assistant.reading.leftover import unread
 from assistant.reading.mention import Cue, Mention, Passage, of_found
 from assistant.reading.other_times import other_times
@@ -51,6 +52,7 @@ class Reader:
         self._binder = Binder(vocabulary, self._engine)
         self._short = {self._cut(short): full for short, full in vocabulary.short.items()}
         known = vocabulary.known
+        self._known = known.__contains__
         forms = list(vocabulary.forms)
         self._mender = mender(
             vocabulary.slips, vocabulary.beside, vocabulary.trade, forms, known, self._engine.distance
@@ -136,6 +138,7 @@ class Reader:
         """The passage with everything that its words name, and the cues between."""
         masked = _masked(rows, names)
         mentions = [Mention(n.first, n.last, "field", n.name, origin="field") for n in names]
+        mentions += hybrids(rows, text, self._known)
         mentions += [of_found(found, "quantity") for found in measures.find(masked)]
         mentions += [of_found(found, "date") for found in dates.find(cleaned, masked, on)]
         mentions += from_words(rows, self._engine, self._words, self._ask)

@@ -10,6 +10,12 @@ from assistant.reading.settle_signs import SIGNS
 from rules.model import Status
 
 _EVENTS = frozenset({"hail", "storm", "windstorm", "flooding", "frost"})
+_FLIPPING = frozenset({"flipped", "flip", "flipping", "turned"})
+#: Of the words with two readings, those that are asked back when nothing settles them.
+_ASKED = frozenset(
+    {"upper", "the upper", "on the upper", "uppers", "on the uppers", "on top", "on the top", "upper only"}
+)
+_LIKENESS = frozenset({"looking", "like", "type", "ish", "lookin"})
 _AT_STAGE = frozenset({"at", "around", "about", "during", "when", "in", "right", "back", "by", "before"})
 _SPRAY_AT = frozenset(
     {"at", "around", "right", "during", "before", "after", "post", "about", "near", "just", "on"}
@@ -21,11 +27,13 @@ def _two_readings(passage: Passage) -> None:
     """A bare "upper" is the leaf's or the plant's as its sentence says; else it is asked back."""
     for mentions in sentences(passage):
         said = {m.attribute for m in mentions}
+        flipped = bool(_FLIPPING & set(passage.sentence_words(mentions[0].first)))
         for mention in (m for m in mentions if m.attribute == "ask_back"):
-            if "leaf_surface" in said or "canopy_position" in said:
-                mention.attribute = "leaf_surface" if "leaf_surface" in said else "canopy_position"
-                mention.value = "upper"
-            elif mention.form == "top":
+            if flipped or "leaf_surface" in said or "canopy_position" in said:
+                side = flipped or "leaf_surface" in said
+                mention.attribute = "leaf_surface" if side else "canopy_position"
+                mention.value = "lower" if "bottom" in mention.form else "upper"
+            elif mention.form not in _ASKED:
                 mention.drop("mere grammar")
             else:
                 mention.drop("asked back")
@@ -125,6 +133,18 @@ def _general_with_name(passage: Passage) -> None:
                 mention.drop("the name says it")
 
 
+def _alternatives(passage: Passage) -> None:
+    """As in "gray leaf spot or northern", "rust looking spots": neither is stated as so."""
+    names = [m for m in passage.live if m.attribute in NAMES]
+    for one, other in pairwise(names):
+        between = passage.words(one.last, other.first)
+        if between in (("or",), ("or", "maybe"), ("vs",), ("versus",)) and one.stated and other.stated:
+            one.hedged = other.hedged = True
+    for name in names:
+        if set(passage.words(name.last, name.last + 1)) & _LIKENESS and name.stated:
+            name.hedged = True
+
+
 def _names(passage: Passage) -> None:
     """Stated as so is ``problem``; guessed, claimed, heard or doubted is ``suspected_problem``."""
     for mention in passage.live:
@@ -147,7 +167,7 @@ def _laboratory(passage: Passage) -> None:
 
 
 _FIRST = (_two_readings, _dates, _out_of_bounds, _percents, _stages_of_events, _stages_of_sprays)
-_LAST = (_ratings, _general_with_name, _names, _laboratory)
+_LAST = (_ratings, _general_with_name, _alternatives, _names, _laboratory)
 
 
 def settle(passage: Passage) -> None:

@@ -9,6 +9,9 @@ from rules.model import Status
 
 _LOOKED = frozenset({"checked", "looked", "flipped", "check", "look", "inspected", "turned"})
 _SIGNS_OF_CLEAN = frozenset({"lesion_form", "problem", "suspected_problem", "raised", "rubs_off"})
+_LIGHTS = frozenset({"light", "sun", "sky", "window", "sunlight"})
+_HELD = frozenset({"hold", "held", "holding", "put", "against", "through", "holds"})
+_FLIPPED = frozenset({"flipped", "flip", "flipping", "turned"})
 _LONG = frozenset({"lesion_shape", "lesion_length_in", "lesion_size_in", "lesion_size_mm"})
 
 
@@ -103,6 +106,28 @@ def _looked_at(passage: Passage) -> None:
             place.drop("looked at, nothing said")
 
 
+def _backlit(passage: Passage) -> None:
+    """A halo seen against the light is the backlit one."""
+    for mentions in sentences(passage):
+        words = set(passage.sentence_words(mentions[0].first))
+        lit = "backlit" in words or (words & _LIGHTS and words & _HELD)
+        for mention in mentions:
+            if lit and mention.attribute == "halo":
+                mention.attribute = "backlit_halo"
+
+
+def _flipped(passage: Passage) -> None:
+    """As in "flipped it over, nothing": the lower side is clean."""
+    for mentions in sentences(passage):
+        words = passage.sentence_words(mentions[0].first)
+        places = [m for m in mentions if m.attribute == "leaf_surface"]
+        if not set(words) & _FLIPPED or any(m.value != "upper" for m in places):
+            continue
+        for mention in mentions:
+            if mention.attribute == "problem" and mention.value == "any" and _says_clean(mention):
+                mention.attribute, mention.value = "leaf_surface", "lower"
+
+
 def _halo_absent(passage: Passage) -> None:
     """No colour of a halo that is not there."""
     for one, other in pairwise(passage.live):
@@ -113,6 +138,7 @@ def _halo_absent(passage: Passage) -> None:
 
 #: In the order in which they are applied.
 SIGNS = (
+    _flipped,
     _clean_places,
     _surfaces_without_leaf,
     _rubbing,
@@ -121,4 +147,5 @@ SIGNS = (
     _shredded_with_loss,
     _looked_at,
     _halo_absent,
+    _backlit,
 )

@@ -23,6 +23,8 @@ _AS_SAID = frozenset(
     {"field", "hybrid", "rating_for", "suspected_problem", "nearby_find", "field_history", "spray_stage"}
 )
 #: Cues that may stand inside a form: there they belong to the form.
+#: Attributes that are stated by a denial of others: no marks farther in, none on the new leaves.
+_CLEAN = frozenset({"new_leaves_clean", "gradient_from_edge"})
 _DENY_AND_STATE = frozenset({"two skins with nothing between"})
 _INSIDE = frozenset({"no", "not", "never", "none", "nothing", "without"})
 
@@ -78,7 +80,11 @@ def _two_values() -> Iterator[Fault]:
 def _denials() -> Iterator[Fault]:
     """A form that denies, under a yes: "no halo" must not state a halo."""
     for name, attribute, key, line in entries():
-        if attributes().get(attribute, {}).get("kind") == "yes" and not key.startswith("-"):
+        if (
+            attributes().get(attribute, {}).get("kind") == "yes"
+            and attribute not in _CLEAN
+            and not key.startswith("-")
+        ):
             for form in expand(line):
                 if _INSIDE & set(form.split()) and form not in _DENY_AND_STATE:
                     yield Fault(file=f"{name}.toml", record=attribute, message=f"{form!r} holds a denial")

@@ -65,6 +65,8 @@ class Vocabulary:
     decoys: frozenset[str]
     decoy_nouns: frozenset[str]
     things: frozenset[str]
+    plant_nouns: frozenset[str]
+    clause_words: Mapping[str, frozenset[str]]
     company: frozenset[str]
     only_denied: frozenset[str]
     only_doubted: frozenset[str]
@@ -110,6 +112,8 @@ def load() -> Vocabulary:
         decoys=frozenset(form for line in guards["decoys"] for form in expand(line)),
         decoy_nouns=frozenset(guards["decoy_nouns"]),
         things=frozenset(guards["things"]),
+        plant_nouns=frozenset(guards["plant_nouns"]),
+        clause_words={attribute: frozenset(words) for attribute, words in guards["clause_words"].items()},
         company=frozenset(guards["company"]),
         only_denied=frozenset(guards["only_denied"]),
         only_of_spray=frozenset(guards["only_of_spray"]),
@@ -204,9 +208,22 @@ def _forms() -> dict[str, tuple[Meaning, ...]]:
         word, status, hedged = spoken(key)
         meaning = Meaning(attribute, value_of(attribute, word), status, hedged)
         for form in expand(line):
-            if form not in said_by_phrase and meaning not in found.setdefault(form, []):
-                found[form].append(meaning)
+            if form in said_by_phrase:
+                continue
+            for one in (meaning, *_part_in(attribute, form)):
+                if one not in found.setdefault(form, []):
+                    found[form].append(one)
     return {form: tuple(meanings) for form, meanings in found.items()}
+
+
+def _part_in(attribute: str, form: str) -> list[Meaning]:
+    """The part of the plant that a form names along with its state: "stalks are mushy"."""
+    if attribute not in table("guards")["parts_of"]:
+        return []
+    parts = table("guards")["parts"]
+    return [Meaning("plant_part", part) for part, words in parts.items() if set(words) & set(form.split())][
+        :1
+    ]
 
 
 def phrase_meaning(fact: list[Any]) -> Meaning:

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 from datetime import date
 
 from assistant.reports.axis import series_of
@@ -17,6 +18,8 @@ from rules.agronomy.tables import load
 
 #: The longest message; three parts of a plain text message.
 MOST_CHARACTERS = 480
+#: A reason cut to fewer characters than this says nothing.
+_WORTH_SAYING = 40
 
 _NOW = {
     "spray": "Spray",
@@ -35,7 +38,11 @@ _SURE = {
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class GrowerPage:
-    """One field on one page.  ``noted_on`` is the day of the visit it tells of, or None."""
+    """One field on one page.
+
+    ``noted_on`` is the day of the visit it tells of, or None.  ``stands`` is False once the decision
+    was carried out or is out of date.
+    """
 
     field: str
     on: date
@@ -46,28 +53,40 @@ class GrowerPage:
     by_when: tuple[str, ...]
     cautions: tuple[str, ...]
     question: str
+    stands: bool
     picture: Picture
 
 
 def grower_page(season: Season, field: FieldSeason) -> GrowerPage:
     """The page as of the season's day, from the latest decision by then."""
     on = season.asked.on
-    visits = [v for v in field.visits if v.on <= on]
+    visits = tuple(v for v in field.visits if v.on <= on)
     decided = [v for v in visits if v.row.action]
-    last = decided[-1] if decided else None
-    shown = FieldSeason(name=field.name, visits=tuple(visits), hybrids=field.hybrids)
+    picture = progress(replace(field, visits=visits), season, series_of(season))
+    if not decided:
+        return _unseen(field, on, picture)
+    last = decided[-1]
     return GrowerPage(
         field=field.title,
         on=on,
-        noted_on=last.on if last else None,
-        what=_what(last, season) if last else ("Nobody has looked at this field yet this season.",),
-        so_what=_so_what(last) if last else (),
-        now=_NOW.get(last.row.action or "", "") if last else "Have it looked at",
-        by_when=_by_when(last, on) + _since(visits, last) if last else (),
-        cautions=tuple(sentence(c) for c in last.cautions) if last else (),
-        question=last.ask if last else "",
-        picture=progress(shown, season, series_of(season)),
+        noted_on=last.on,
+        what=_what(last, season),
+        so_what=_so_what(last),
+        now=_now(visits, last, on),
+        by_when=_by_when(visits, last, on),
+        cautions=tuple(sentence(c) for c in last.cautions),
+        question="" if _done_since(visits, last) else last.ask,
+        stands=not (_done_since(visits, last) or _out_of_date(last, on)),
+        picture=picture,
     )
+
+
+def _unseen(field: FieldSeason, on: date, picture: Picture) -> GrowerPage:
+    what = ("Nobody has looked at this field yet this season.",)
+    return GrowerPage(
+        field=field.title, on=on, noted_on=None, what=what, so_what=(), now="Have it looked at", by_when=(),
+        cautions=(), question="", stands=True, picture=picture,
+    )  # fmt: skip
 
 
 # ----------------------------------------------------------------------------- what, so what
@@ -117,7 +136,7 @@ def _leaf(rung: int) -> str:
 
 
 def _so_what(visit: Visit) -> tuple[str, ...]:
-    made = [sentence(reason) for reason in visit.because[:3]]
+    made = [sentence(reason) for reason in visit.because[:2]]
     if visit.days_to_r6 and visit.row.action in ("spray", "hold", "scout", "sample"):
         low, high = visit.days_to_r6
         span = f"{low} to {high}" if low != high else f"{low}"
@@ -144,44 +163,77 @@ def _stage_name(code: str, names: dict[str, str]) -> str:
 # ----------------------------------------------------------------------------- what now, by when
 
 
-def _by_when(visit: Visit, on: date) -> tuple[str, ...]:
-    made, row = [], visit.row
-    if row.spray_by:
-        past = " That day has passed." if row.spray_by < on else ""
-        last = "Spray by" if row.action == "spray" else "The last day that a spray could still pay is"
-        made.append(f"{last} {day(row.spray_by)}{' at the latest' if row.action == 'spray' else ''}.{past}")
-    if row.rescout_on:
-        past = " That day has passed." if row.rescout_on < on else ""
-        why = f": {visit.look_for}" if visit.look_for else ""
-        made.append(sentence(f"Look again on {day(row.rescout_on)}{why}") + past)
-    elif visit.look_for:
-        made.append(sentence(f"What to look for: {visit.look_for}"))
-    return tuple(made)
+def _now(visits: Sequence[Visit], last: Visit, on: date) -> str:
+    """The decision as it stands on that day; one that is out of date or carried out says so."""
+    done = _done_since(visits, last)
+    if done and done[-1].row.kind == "outcome":
+        return "Nothing: the field is harvested"
+    if done:
+        return "Nothing now: it has been sprayed"
+    if _out_of_date(last, on):
+        return f"Look at the field first: what was decided on {short_day(last.on)} is out of date"
+    return _NOW.get(last.row.action or "", sentence(last.row.action or "").rstrip("."))
 
 
-def _since(visits: list[Visit], last: Visit) -> tuple[str, ...]:
-    """What was done after the decision."""
+def _out_of_date(last: Visit, on: date) -> bool:
+    if last.row.action not in ("spray", "hold", "sample", "scout"):
+        return False
+    days = (last.row.spray_by, last.row.rescout_on)
+    return any(named is not None and named < on for named in days)
+
+
+def _done_since(visits: Sequence[Visit], last: Visit) -> list[Visit]:
+    """What was done to the field after the decision."""
     later = visits[visits.index(last) + 1 :]
-    made = [f"Since then, on {short_day(v.on)}, a spray was noted." for v in later if v.sprayed]
-    made += [f"Harvest was noted on {short_day(v.on)}." for v in later if v.row.kind == "outcome"]
+    return [v for v in later if v.sprayed or v.row.kind == "outcome"]
+
+
+def _by_when(visits: Sequence[Visit], last: Visit, on: date) -> tuple[str, ...]:
+    done = _done_since(visits, last)
+    if done:
+        return tuple(_was_done(v) for v in done)
+    made, row = [], last.row
+    if row.spray_by:
+        made.append(_spray_day(row.spray_by, on, spray=row.action == "spray"))
+    if row.rescout_on:
+        verb = "The day to look again was" if row.rescout_on < on else "Look again on"
+        why = f": {last.look_for}" if last.look_for else ""
+        made.append(sentence(f"{verb} {day(row.rescout_on)}{why}"))
+    elif last.look_for:
+        made.append(sentence(f"What to look for: {last.look_for}"))
     return tuple(made)
+
+
+def _spray_day(by: date, on: date, *, spray: bool) -> str:
+    if by < on:
+        return f"The last day that a spray could pay was {day(by)}."
+    return (
+        f"Spray by {day(by)} at the latest."
+        if spray
+        else f"The last day that a spray could pay is {day(by)}."
+    )
+
+
+def _was_done(visit: Visit) -> str:
+    what = "Harvest" if visit.row.kind == "outcome" else "A spray"
+    return f"{what} was noted on {day(visit.on)}."
 
 
 # ----------------------------------------------------------------------------- the message
 
 
 def message(page: GrowerPage) -> str:
-    """The page as a phone message of at most 480 characters: what to do never gives way to the reasons."""
+    """The page as a phone message of at most 480 characters.
+
+    What to do, by when and the first caution always stand; the reason takes what room is left.
+    """
     told = f", {short_day(page.noted_on)}" if page.noted_on else ""
-    lines = [f"{clipped(page.field, 50)}{told}.", clipped(page.what[0], 130), f"{page.now.upper()}."]
-    lines += [clipped(each, 110) for each in page.by_when[:2]]
-    text = " ".join(line for line in lines if line)
-    extra = [f"Why: {page.so_what[0]}"] if page.so_what else []
-    extra += [f"Mind: {page.cautions[0]}"] if page.cautions else []
-    for each in sorted(extra, key=len):
-        room = MOST_CHARACTERS - len(text) - 1
-        if room >= len(each):
-            text = f"{text} {each}"
-        elif room >= MOST_CHARACTERS // 8:
-            text = f"{text} {clipped(each, room)}"
-    return text
+    now = [f"{page.now.upper()}.", *page.by_when[:2]]
+    if page.by_when[:1] and page.by_when[0].startswith(f"{page.now} by "):
+        now = [page.by_when[0].replace(page.now, page.now.upper(), 1), *page.by_when[1:2]]
+    parts = [f"{clipped(page.field, 40)}{told}.", clipped(page.what[0], 115), *(clipped(n, 85) for n in now)]
+    end = f"Mind: {clipped(page.cautions[0], 70)}" if page.cautions else ""
+    room = MOST_CHARACTERS - len(" ".join([*parts, end])) - 1
+    if page.stands and page.so_what and room >= _WORTH_SAYING:
+        parts.append(clipped(f"Why: {page.so_what[0]}", room))
+    return " ".join(part for part in [*parts, end] if part)

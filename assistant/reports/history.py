@@ -81,8 +81,8 @@ def _told(visit: Visit, season: Season) -> Iterator[str]:
         yield f"      decided: {'; '.join([action_words(row.action), *days])}"
     for reason in visit.because[:2]:
         yield f"      because: {sentence(reason)}"
-    if visit.sprayed:
-        yield "      done: sprayed"
+    if visit.done:
+        yield f"      done: {visit.done}"
     if row.text:
         yield f'      "{clean(row.text)}"'
 

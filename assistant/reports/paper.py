@@ -16,7 +16,7 @@ from fpdf import FPDF
 from fpdf.enums import TableBordersLayout, XPos, YPos
 from fpdf.fonts import FontFace
 
-from assistant.reports.drawing import INK, SOFT, Box, Dot, Line, Mark, Picture, Words, corners
+from assistant.reports.drawing import INK, PAPER, SOFT, Box, Dot, Line, Mark, Picture, Words, corners
 from assistant.reports.wording import clean
 
 _FONT = "condensed"
@@ -129,6 +129,7 @@ class Paper:
         pdf.set_font(_FONT, "", size)
         pdf.set_text_color(INK)
         pdf.set_draw_color(SOFT)
+        pdf.set_fill_color(PAPER)
         pdf.set_line_width(0.15)
         with pdf.table(
             col_widths=[c.share for c in columns], text_align="LEFT", v_align="TOP",
@@ -189,7 +190,7 @@ class Paper:
     def _dot(self, dot: Dot, left: float, top: float, scale: float) -> None:
         pdf = self._pdf
         pdf.set_draw_color(dot.ink)
-        pdf.set_fill_color("#ffffff" if dot.hollow else dot.ink)
+        pdf.set_fill_color(PAPER if dot.hollow else dot.ink)
         pdf.set_line_width(1.6 * scale)
         if dot.shape == "round":
             pdf.circle(left + dot.x * scale, top + dot.y * scale, dot.size * scale, style="DF")

@@ -20,7 +20,6 @@ from assistant.reports.drawing import (
     Picture,
     Words,
     legend,
-    text_width,
 )
 from assistant.reports.positions import EAR, RUNGS, Span, Spot, spots
 from assistant.reports.season import FieldSeason, Season
@@ -80,6 +79,8 @@ def _keys(
     ]
     if any(s.clean for s in seen):
         keys.append((Dot(0, 0, 4, SOFT, "round", hollow=True), "looked at, clean"))
+    if any(s.incidence is not None for s in seen):
+        keys.append((None, "figures: % of plants with it"))
     return keys
 
 
@@ -130,20 +131,12 @@ def _spot(
     yield Dot(x, y, 5, ink, shape)
     words = _amount(spot)
     if words:
-        yield from _label(x, y, words, ink)
-
-
-def _label(x: float, y: float, words: str, ink: str) -> Iterator[Mark]:
-    wide = text_width(words, 10)
-    if x + 10 + wide > _RIGHT:
-        yield Words(x - 9, y - 6, words, 10, ink, "end")
-    else:
-        yield Words(x + 9, y - 6, words, 10, ink)
+        yield Words(x, y - 9, words, 10, ink, "middle")
 
 
 def _amount(spot: Spot) -> str:
     if spot.incidence is not None:
-        return f"{spot.incidence:.0f} % of plants"
+        return f"{spot.incidence:.0f} %"
     return f"{spot.severity:g} % of leaf" if spot.severity is not None else ""
 
 

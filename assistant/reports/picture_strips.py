@@ -29,7 +29,6 @@ from assistant.reports.wording import ACTIONS, action_words, clipped, counted, s
 _WIDTH, _LEFT, _RIGHT = 720, 150, 696
 _ROW = 40
 _SQUARE = 15
-_HAPPENED = {"spray": "sprayed", "sample": "sample", "lab_result": "lab", "outcome": "harvest"}
 
 
 def strips(season: Season, fields: Sequence[FieldSeason] | None = None) -> Picture:
@@ -68,9 +67,9 @@ def _keys(fields: Sequence[FieldSeason], season: Season) -> list[tuple[Dot | Non
         if a in used
     ]
     visits = [v for f in fields for v in f.visits]
-    if any(not v.row.action and not _happened(v) for v in visits):
+    if any(not v.row.action and not v.done for v in visits):
         keys.append((Dot(0, 0, 3, SOFT), "note without a decision"))
-    if any(_happened(v) for v in visits):
+    if any(v.done for v in visits):
         keys.append((Dot(0, 0, 5, ACCENT, "diamond"), "done"))
     if any(f.waiting for f in fields):
         keys.append((Dot(0, 0, 5, ACCENT, "round", hollow=True), f"due (as of {short_day(season.asked.on)})"))
@@ -87,11 +86,11 @@ def _strip(field: FieldSeason, season: Season, scale: Days, y: float) -> Iterato
         yield from _visit(visit, x, y)
     for due in field.waiting:
         if scale.first <= due.next_on <= scale.last:
-            yield Dot(max(scale.x(due.next_on), free), y, 6, ACCENT, "round", hollow=True)
+            yield Dot(scale.x(due.next_on), y, 6, ACCENT, "round", hollow=True)
 
 
 def _visit(visit: Visit, x: float, y: float) -> Iterator[Mark]:
-    action, happened = visit.row.action, _happened(visit)
+    action, happened = visit.row.action, visit.done
     if action:
         ink = ACTION_INK.get(action, SOFT)
         yield Box(x - _SQUARE / 2, y - _SQUARE / 2, _SQUARE, _SQUARE, ink)
@@ -103,10 +102,6 @@ def _visit(visit: Visit, x: float, y: float) -> Iterator[Mark]:
         yield Words(x, y - (11 if not action else 20), happened, 9, ACCENT, "middle")
     if visit.row.stage:
         yield Words(x, y + 18, visit.row.stage, 9, SOFT, "middle")
-
-
-def _happened(visit: Visit) -> str:
-    return "sprayed" if visit.sprayed else _HAPPENED.get(visit.row.kind, "")
 
 
 def _told(fields: Sequence[FieldSeason]) -> str:

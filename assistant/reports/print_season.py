@@ -16,7 +16,6 @@ from assistant.reports.watch import watch_list
 from assistant.reports.wording import (
     action_words,
     day,
-    kind_words,
     long_day,
     sentence,
     short_day,
@@ -110,7 +109,7 @@ def _field(paper: Paper, field: FieldSeason, season: Season, series: Series) -> 
 
 def _line(visit: Visit, season: Season) -> Sequence[str]:
     row = visit.row
-    found = [kind_words(row.kind)] if row.kind != "note" else []
+    found = [visit.done] if visit.done else []
     found += [f"{season.name(f.disorder)}, {standing_words(f.standing)}" for f in visit.findings]
     if row.action and not visit.findings:
         found.append("nothing found")

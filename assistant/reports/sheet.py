@@ -186,7 +186,8 @@ def _hybrids(season: Season) -> _Sheet:
             yield (
                 line.hybrid, season.name(line.disorder), line.told or "not told", standing_words(line.best),
                 line.fields, line.grown, line.count.affected if line.count else None,
-                line.count.checked if line.count else None, low if low is None else round(low, 1), high if high is None else round(high, 1),
+                line.count.checked if line.count else None, low if low is None else round(low, 1),
+                high if high is None else round(high, 1),
                 line.rests_on,
             )  # fmt: skip
 

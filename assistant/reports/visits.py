@@ -14,6 +14,8 @@ if TYPE_CHECKING:
 
 Raw = Mapping[str, Any]
 
+_DONE = {"sample": "sample sent", "lab_result": "lab result", "outcome": "outcome"}
+
 #: Standings under which a problem counts as found; what is only unlikely was not.
 FOUND = frozenset({"confirmed", "fits", "possible"})
 
@@ -82,6 +84,15 @@ class Visit:
         """Whether it tells of a spray that was made."""
         told = [f for f in self.facts if f.attribute in ("sprayed", "sprayed_on")]
         return self.row.kind == "spray" or any(f.present and not f.earlier for f in told)
+
+    @property
+    def done(self) -> str:
+        """What was done, in a word or two; empty where the line tells of nothing done."""
+        if self.sprayed:
+            return "sprayed"
+        if self.row.kind in _DONE:
+            return _DONE[self.row.kind]
+        return "sample sent" if self.values("sample_sent_on") else ""
 
     def facts_of(self, finding: Finding) -> tuple[Told, ...]:
         """The facts of one problem that this note itself states."""

@@ -47,7 +47,7 @@ class Watched:
             return f"{seen}; no plants counted"
         low, high = self.interval
         plants = f"{self.count.affected} of {counted(self.count.checked, 'plant')}"
-        share = f"{plants} (a random pick of so many leaves {low:.0f} to {high:.0f} % open)"
+        share = f"{plants}, which leaves room for {low:.0f} to {high:.0f} %"
         return f"{seen}; {share}" + ("; one field says little" if self.grown == 1 else "")
 
 

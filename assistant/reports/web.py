@@ -27,6 +27,24 @@ from assistant.reports.wording import (
     standing_words,
 )
 
+#: Columns with the class of their width; the last one or two share what is left.
+_DUE = (
+    ("field", "w3"),
+    ("look again", "w2"),
+    ("last useful spray day", "w2"),
+    ("found", "w4"),
+    ("decided", "w2"),
+    ("why", ""),
+)
+_WATCH = (
+    ("hybrid", "w4"),
+    ("problem", "w4"),
+    ("told reaction", "w3"),
+    ("how sure", "w3"),
+    ("what it rests on", ""),
+)
+_LINES = (("date", "w2"), ("stage", "w1"), ("found", "w3"), ("decided", ""), ("note", ""))
+
 
 def season_page(season: Season) -> str:
     """The whole page; it needs no network, and without its script it shows everything."""
@@ -51,6 +69,11 @@ def figure(picture: Picture) -> Markup:
     return tag("figure", tag("figcaption", picture.title), svg(picture))
 
 
+def _table(heads: Iterable[tuple[str, str]], rows: Iterable[Markup]) -> Markup:
+    head = tag("thead", tag("tr", [tag("th", words, class_=width or None) for words, width in heads]))
+    return tag("table", head, tag("tbody", rows), class_="lines")
+
+
 def chip(action: str | None) -> Markup:
     """A decision in its colour, with its words."""
     known = action if action in ACTION_INK else "plain"
@@ -63,10 +86,8 @@ def chip(action: str | None) -> Markup:
 def _due(season: Season) -> Markup:
     if not season.due:
         return tag("p", f"Nothing is due as of {long_day(season.asked.on)}.")
-    heads = ("field", "look again", "last useful spray day", "found", "decided", "why")
-    head = tag("thead", tag("tr", [tag("th", words) for words in heads]))
-    rows = tag("tbody", [_due_row(row, season) for row in season.due])
-    return join([tag("h2", f"Due as of {day(season.asked.on)}"), tag("table", head, rows, class_="lines")])
+    table = _table(_DUE, [_due_row(row, season) for row in season.due])
+    return join([tag("h2", f"Due as of {day(season.asked.on)}"), table])
 
 
 def _due_row(row: DueRow, season: Season) -> Markup:
@@ -75,8 +96,8 @@ def _due_row(row: DueRow, season: Season) -> Markup:
     return tag(
         "tr",
         tag("td", tag("strong", row.field or row.case_id)),
-        tag("td", day(row.rescout_on) if row.rescout_on else "", late, class_="nowrap"),
-        tag("td", f"by {day(row.spray_by)}" if row.spray_by else "", class_="nowrap"),
+        tag("td", day(row.rescout_on) if row.rescout_on else "", late),
+        tag("td", f"by {day(row.spray_by)}" if row.spray_by else ""),
         tag("td", f"{found}{f', {row.stage}' if row.stage else ''}"),
         tag("td", chip(row.action)),
         tag("td", season.reason(row), class_="more"),
@@ -95,7 +116,6 @@ def _watch(season: Season) -> Markup:
     lines = watch_list(season)
     if not lines:
         return Markup("")
-    heads = ("hybrid", "problem", "told reaction", "how sure", "what it rests on")
     rows = [
         tag(
             "tr",
@@ -107,9 +127,7 @@ def _watch(season: Season) -> Markup:
         )
         for line in lines
     ]
-    table = tag(
-        "table", tag("thead", tag("tr", [tag("th", h) for h in heads])), tag("tbody", rows), class_="lines"
-    )
+    table = _table(_WATCH, rows)
     caution = "Disease comes in patches, so a count says less than its interval makes it look."
     drawn = figure(hybrids(season, series_of(season)))
     return join([tag("h2", "Hybrids to watch"), drawn, table, tag("p", caution, class_="soft")])
@@ -145,16 +163,14 @@ def _choice(name: str, choices: Iterable[tuple[str, str]], label: str | None = N
 
 
 def _field(place: int, field: FieldSeason, season: Season, series: Series) -> Markup:
-    heads = ("date", "stage", "found", "decided", "note")
-    head = tag("thead", tag("tr", [tag("th", words) for words in heads]))
-    lines = tag("tbody", [_line(place, visit, season) for visit in field.visits])
+    lines = [_line(place, visit, season) for visit in field.visits]
     return tag(
         "section",
         tag("h2", field.title),
         tag("p", _about(field), class_="soft"),
         _open(field),
         figure(progress(field, season, series)),
-        tag("table", head, lines, class_="lines"),
+        _table(_LINES, lines),
         data_section=str(place),
     )
 
@@ -191,8 +207,8 @@ def _line(place: int, visit: Visit, season: Season) -> Markup:
 
 
 def _found(visit: Visit, season: Season) -> Iterator[str]:
-    if visit.row.kind != "note":
-        yield tag("strong", kind_words(visit.row.kind))
+    if visit.done:
+        yield tag("strong", visit.done)
     for finding in visit.findings:
         yield tag(
             "div", season.name(finding.disorder), tag("div", standing_words(finding.standing), class_="more")

@@ -1,0 +1,61 @@
+"""The hybrid's name, as it was said: "hybrid is Cardinal 6411", "planted to the 6114"."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+
+from assistant.reading.mention import Mention
+from assistant.reading.tokens import Token
+
+_LEADS = (
+    ("hybrid",),
+    ("planted", "to"),
+    ("variety",),
+    ("number", "is"),
+    ("hybrid", "number"),
+    ("planted", "in"),
+)
+_LINKS = frozenset({"is", "'s", "was", ":", "called", "named", "number", "the", ",", "-", "a"})
+_MOST_LINKS = 2
+_MOST_WORDS = 3
+_SHORTEST = 3
+
+
+def hybrids(rows: Sequence[Token], text: str, known: Callable[[str], bool]) -> list[Mention]:
+    """The names of hybrids in ``rows``; ``known`` tells ordinary words and words of the trade."""
+    words = tuple(row.text for row in rows)
+    found = []
+    for i in range(len(words)):
+        size = max((len(lead) for lead in _LEADS if words[i : i + len(lead)] == lead), default=0)
+        span = (_behind(words, i + size, known) if size else None) or _before(words, i)
+        if span:
+            first, last = span
+            name = " ".join(text[rows[first].start : rows[last - 1].end].split())
+            found.append(Mention(first, last, "hybrid", name, origin="field"))
+    return found
+
+
+def _behind(words: tuple[str, ...], i: int, known: Callable[[str], bool]) -> tuple[int, int] | None:
+    step = i
+    while step < len(words) and step - i < _MOST_LINKS and words[step] in _LINKS:
+        step += 1
+    last = step
+    while last < len(words) and last - step < _MOST_WORDS and (_coded(words[last]) or not known(words[last])):
+        if not any(char.isalnum() for char in words[last]):
+            break
+        last += 1
+    named = words[step:last]
+    return (step, last) if any(_coded(word) for word in named) else None
+
+
+def _before(words: tuple[str, ...], i: int) -> tuple[int, int] | None:
+    """As in "the 6114 hybrid"."""
+    if words[i] in ("hybrid", "hybrids") and i and _coded(words[i - 1]):
+        return i - 1, i
+    return None
+
+
+def _coded(word: str) -> bool:
+    """Whether a word looks like a hybrid's number: three figures or more, or letters and figures."""
+    figures = sum(char.isdigit() for char in word)
+    return figures >= _SHORTEST or (figures > 0 and len(word) > _SHORTEST and any(c.isalpha() for c in word))
