@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from datetime import date
 
-from assistant.schema import CandidateShape, DecisionShape, EntryShape, EvidenceShape
+from assistant.schema import CandidateShape, DecisionShape, EntryShape, EvidenceShape, LabelShape
 from assistant.turn import Turn
 from rules.model import Action, Standing
 from rules.tables import Tables
@@ -49,6 +49,7 @@ def _entry(entry: EntryShape, tables: Tables, on: date) -> str:
     lines += [f"  Mind: {c.text}" for c in entry.cautions[:_MOST_CAUTIONS]]
     if len(entry.cautions) > _MOST_CAUTIONS:
         lines.append(f"    ({len(entry.cautions) - _MOST_CAUTIONS} more cautions: /mind)")
+    lines += [f"  Label {_verdict(x)}" for x in entry.labels]
     lines += _leftovers(entry)
     return "\n".join(lines)
 
@@ -140,6 +141,10 @@ def _do(decision: DecisionShape) -> list[str]:
     if decision.because:
         lines.append(f"    {decision.because[0].text}")
     return lines
+
+
+def _verdict(label: LabelShape) -> str:
+    return f"{label.name}: {'fits; ' if label.fits else ''}{'; '.join(label.because)}"
 
 
 def _leftovers(entry: EntryShape) -> list[str]:

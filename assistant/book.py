@@ -46,6 +46,9 @@ class Book(Protocol):
     def entries(self, case_id: str) -> tuple[Entry, ...]:
         """The entries of a case that stand, in order."""
 
+    def entries_all(self, kind: str | None = None) -> tuple[Entry, ...]:
+        """All entries that stand, of one kind if one is given."""
+
     def case_for(self, field: Field | str, on: date) -> str:
         """The case that a note of that day joins."""
 
@@ -122,6 +125,10 @@ class Fleeting:
     def entries(self, case_id: str) -> tuple[Entry, ...]:
         """Entries of the book behind."""
         return self.behind.entries(case_id) if self.behind else ()
+
+    def entries_all(self, kind: str | None = None) -> tuple[Entry, ...]:
+        """Entries of the book behind."""
+        return self.behind.entries_all(kind) if self.behind else ()
 
     def case_for(self, field: Field | str, on: date) -> str:
         """The case id that a saved note would get."""

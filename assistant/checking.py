@@ -22,7 +22,18 @@ def _tables() -> list[Fault]:
         tables, found = read()
     except BrokenTables as error:
         return list(error.faults)
-    return [*found, *review(tables), *agronomy()]
+    return [*found, *review(tables), *agronomy(), *_small_tables()]
+
+
+def _small_tables() -> list[Fault]:
+    from rules.agronomy.books import read_book
+    from rules.agronomy.label_tables import LabelBook
+    from rules.tables import folder
+
+    made: list[Fault] = []
+    for shape, name in ((LabelBook, "label_fields.toml"),):
+        made += read_book(shape, name, folder())[1]
+    return made
 
 
 def _words() -> list[Fault]:

@@ -93,7 +93,8 @@ def _no_stranger() -> None:
 
     if not (files("rules") / "knowledge" / "attributes.toml").is_file():
         raise EarleafError(
-            "Another package named 'rules' stands in earleaf's place; install earleaf in an environment of its own."
+            "Another package named 'rules' stands in earleaf's place; "
+            "install earleaf in an environment of its own."
         )
 
 
@@ -257,6 +258,27 @@ def season(
         click.echo(f"{len(rows)} lines written to {out}", err=True)
     else:
         click.echo(text, nl=False)
+
+
+@main.command()
+@click.argument("file", required=False, type=click.Path(dir_okay=False))
+@_casebook
+@click.pass_obj
+def labels(given: str | None, file: str | None, own: str | None) -> None:
+    """Put the labels of FILE (TOML or CSV, typed in from the labels in hand) on the shelf, or list it."""
+    from assistant.labels import put, read, shelf, shelf_rules
+
+    if file:
+        typed = read(Path(file), shelf_rules())
+        with _book(own or given, save=True) as book:
+            for label in typed:
+                put(book, label, author=_author(), made_at=_now(), about=_now().date())
+        click.echo(f"{len(typed)} labels are on the shelf now.")
+        return
+    with _reading(own or given) as kept:
+        for label in shelf(kept):
+            inside = ", ".join(label.active_ingredients or ()) or "what is in it was not typed in"
+            click.echo(f"{label.name}: {inside}")
 
 
 @main.command()

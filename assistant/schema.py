@@ -14,7 +14,7 @@ from pydantic import BaseModel, ConfigDict, Field
 
 from rules import model
 
-VERSION = 1
+VERSION: Literal[1] = 1
 
 Value = bool | int | float | str | date | list[float]
 
@@ -85,7 +85,7 @@ class CandidateShape(_Shape):
     eppo: str | None
     standing: model.Standing
     probability: float
-    speaks_for: list[EvidenceShape] = Field(alias="for")
+    speaks_for: list[EvidenceShape] = Field(serialization_alias="for")
     against: list[EvidenceShape]
     unchecked: list[str]
 

@@ -15,6 +15,7 @@ from assistant.casebook.errors import AmbiguousField
 from assistant.casebook.fields import Candidates, Exact
 from assistant.casebook.rows import Derived, Entry, Field, NewEntry
 from assistant.joining import Open, join, opened
+from assistant.labels import shelf
 from assistant.loaded import Loaded
 from assistant.schema import VERSION, AnswerShape, EntryShape, entry_shape, to_dict
 from rules.model import Consultation, Earlier, Scene, Status
@@ -109,6 +110,7 @@ def derive(
 ) -> Turn:
     """Derives (again) everything that follows from a note which the journal holds."""
     doubts = _Doubts(entry, choose)
+    labels = shelf(book)
     entries: list[EntryShape] = []
     kept: list[Derived] = []
     consultations: list[Consultation] = []
@@ -119,7 +121,9 @@ def derive(
         whole = join(joined, scene, loaded.tables, note.on) if joined else scene
         earlier = book.earlier(place.case, entry) if place.case else ()
         earlier = _without_open(earlier, joined)
-        consultation = loaded.consultant.consult(whole.facts, whole.problems, on=note.on, earlier=earlier)
+        consultation = loaded.consultant.consult(
+            whole.facts, whole.problems, on=note.on, earlier=earlier, labels=labels
+        )
         entries.append(entry_shape(whole, consultation, field=place.name, case=place.case))
         consultations.append(consultation)
         kept.append(_derived(whole, consultation, place))

@@ -7,6 +7,7 @@ from dataclasses import replace
 from datetime import date
 from functools import cache, cached_property
 
+from rules.agronomy.label import Label
 from rules.ahead import Ahead
 from rules.case import Case, sort
 from rules.cautions import cautions
@@ -19,6 +20,7 @@ from rules.numbers import numbers
 from rules.oracle import Oracle
 from rules.records import Rule
 from rules.settle import PRESSING, Settled, dated, only, settle
+from rules.shelf import verdicts
 from rules.situation import number
 from rules.tables import Tables, load
 from rules.verdict import PHASES as DECIDING
@@ -68,11 +70,12 @@ class Consultant:
         *,
         on: date,
         earlier: Sequence[Earlier] = (),
+        labels: Sequence[Label] = (),
     ) -> Consultation:
         """Everything that the facts of one field come to on the day ``on``.
 
         ``problems`` are groups of indexes into ``facts``; ``earlier`` what earlier
-        notes of the same case said, oldest first.
+        notes of the same case said, oldest first; ``labels`` what stands on the shelf.
         """
         case = sort(self.tables, facts, problems, on, earlier)
         told = [self._identify(case, p) for p in case.problems]
@@ -95,6 +98,7 @@ class Consultant:
             decision=decision,
             numbers=numbers(self.tables, case.facts, case.stage, earlier),
             cautions=self._cautions(case, decision, found),
+            labels=verdicts(self.tables, labels, case, decision, _lead(chosen), earlier),
             trace=_trace(found, settled, chosen),
         )
 
@@ -166,6 +170,10 @@ class Consultant:
             return ()
         leads = [f.candidates[0].disorder for f in found]
         return cautions(self.run_decide, self.rules, self.tables, case, decision, leads)
+
+
+def _lead(chosen: Settled | None) -> str | None:
+    return chosen.verdict.lead if chosen else None
 
 
 def _trace(

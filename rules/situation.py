@@ -109,11 +109,12 @@ def last_spray(facts: Sequence[Fact], earlier: Sequence[Earlier], tables: Tables
     """The latest spray told of, in this note or in an earlier one of the case."""
     for said in (facts, *(e.facts for e in reversed(earlier))):
         if any(f.attribute in ("sprayed", "sprayed_on") and f.status is Status.PRESENT for f in said):
-            return _spray(said, tables)
+            return spray_of(said, tables)
     return None
 
 
-def _spray(facts: Sequence[Fact], tables: Tables) -> Spray:
+def spray_of(facts: Sequence[Fact], tables: Tables) -> Spray:
+    """The spray that these facts tell of."""
     on, stage = latest(facts, "sprayed_on"), latest(facts, "spray_stage")
     actives = [
         str(f.value) for f in facts if f.attribute == "active_ingredient" and f.status is Status.PRESENT

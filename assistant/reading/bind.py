@@ -49,7 +49,7 @@ _FILLERS = frozenset(
         "faint",
     ]
 )
-_BEING = frozenset("'s is are was were looks look turned turns turning went gone has stays stayed".split())
+_BEING = frozenset({"'s", "is", "are", "was", "were", "looks", "look", "turned", "turns", "turning", "went"})
 _MOST_FILLERS = 3
 _LONGEST = 6
 
@@ -169,6 +169,9 @@ def _by_clause(passage: Passage, colour: Mention, clause_words: Mapping[str, fro
     for attribute, about in clause_words.items():
         if words & about and colour.value in (allowed(attribute) or ()):
             colour.attribute, colour.reason = attribute, "what its clause is about"
+            for mention in near if attribute == "mold_colour" else ():
+                if mention.attribute == "fuzz" and mention.status is colour.status:
+                    mention.drop("its colour says it")
             return
     rubbed = any(m.attribute == "rubs_off" and m.stated for m in near)
     if rubbed and colour.value in (allowed("rub_colour") or ()):

@@ -57,11 +57,18 @@ class Engine:
     def _learn(self, matcher: Any, said: Iterable[str], kept: dict[tuple[str, ...], str]) -> None:
         docs = []
         for phrase in said:
-            rows = self.tokens(phrase)
+            rows = self._plain(phrase) or self.tokens(phrase)
             if rows:
                 kept[tuple(row.norm for row in rows)] = phrase
                 docs.append(self._doc(rows))
         matcher.add("said", docs)
+
+    def _plain(self, phrase: str) -> list[Token]:
+        """The words of a phrase that the tokenizer leaves as they are; none where it would not."""
+        words = phrase.split()
+        if not all(word.isalpha() and word not in self._nlp.tokenizer.rules for word in words):
+            return []
+        return [Token(word, _VERBS.get(word, self._nlp.vocab[word].norm_), 0, 0) for word in words]
 
     def tokens(self, text: str, at: int = 0) -> list[Token]:
         """The words of ``text``, its first character standing at ``at`` of the note."""

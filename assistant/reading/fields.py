@@ -19,6 +19,91 @@ _FIGURES = {"eighty": "80", "forty": "40", "one sixty": "160"}
 _MEASURED = frozenset(
     {"percent", "%", "degrees", "degree", "bushel", "bushels", "dollars", "of", "acres", "inch", "bu", "pct"}
 )
+_SHORTEST = 4
+_SKIPPED = frozenset({"the", ",", "and", "so", "ok", "okay", "well", "then", "now"})
+_NUMBERED = frozenset(
+    {"field", "section", "pivot", "circle", "farm", "tract", "unit", "block", "lot", "quarter"}
+)
+_SMALL = frozenset(
+    [
+        "one",
+        "two",
+        "three",
+        "four",
+        "five",
+        "six",
+        "seven",
+        "eight",
+        "nine",
+        "ten",
+        "eleven",
+        "twelve",
+        "thirteen",
+        "fourteen",
+        "fifteen",
+    ]
+)
+_FIGURED = (
+    ("percent",),
+    ("%",),
+    ("of",),
+    ("inch",),
+    ("to",),
+    ("-",),
+    ("/",),
+    ("acres",),
+    ("degrees",),
+    ("in",),
+)
+_PERSONS = frozenset(
+    [
+        "bob",
+        "bill",
+        "jim",
+        "joe",
+        "mike",
+        "dave",
+        "tom",
+        "steve",
+        "mark",
+        "john",
+        "dad",
+        "mom",
+        "honey",
+        "buddy",
+        "jake",
+        "sam",
+        "dan",
+        "ed",
+        "ray",
+        "gary",
+        "doc",
+        "coach",
+        "pete",
+        "chris",
+        "jeff",
+        "greg",
+        "rick",
+        "kevin",
+        "brian",
+        "scott",
+        "matt",
+        "ben",
+        "adam",
+        "luke",
+        "kyle",
+        "ryan",
+        "eric",
+        "jason",
+        "justin",
+        "tyler",
+        "cody",
+        "sir",
+    ]
+)
+_BEING = frozenset(
+    {"is", "'s", "has", "had", "looks", "was", "got", "still", "needs", "at", "though", "today", "this"}
+)
 _CLOSERS = frozenset({",", ":", "-", "--"})
 _HARD = frozenset({".", ";", "!", "?", ":"})
 
@@ -65,8 +150,9 @@ class FieldFinder:
         self.never = frozenset(words["never"]) | (grammar - self.landmarks - self.heads)
         self.tails = frozenset(words["tails"])
         self.openers = frozenset(words["openers"])
-        self.leads, self.moves, self.compares = (
-            tuple(tuple(phrase.split()) for phrase in words[key]) for key in ("leads", "moves", "compares")
+        self.leads, self.moves, self.compares, self.begins = (
+            tuple(tuple(phrase.split()) for phrase in words[key])
+            for key in ("leads", "moves", "compares", "begins")
         )
         self.opening_moves = frozenset(phrase[0] for phrase in self.moves)
         self.ordinary, self.form, self.cut = ordinary, form, cut
@@ -86,8 +172,9 @@ class FieldFinder:
         found = self._known(words, known)
         found += self._headed(rows, words, text)
         found += self._moved_to(rows, words, text)
-        if opens:
-            found += self._leading(rows, words, text)
+        found += self._tailed(rows, words, text)
+        for start in self._starts(rows, words):
+            found += self._leading(rows, words, text, start, first=opens and start == 0)
         kept: list[FieldName] = []
         for name in found:
             if all(name.last <= other.first or other.last <= name.first for other in kept):
@@ -117,7 +204,7 @@ class FieldFinder:
                 continue
             first = self._name_before(rows, words, text, i)
             last = i + 1
-            if words[i] == "section" and words[i + 1 : i + 2] and words[i + 1].isdigit():
+            if words[i] in _NUMBERED and _number_at(words, i + 1) and words[i + 2 : i + 3] not in _FIGURED:
                 first, last = min(first, i), i + 2
             stretch = words[first:last]
             if (first < i or last > i + 1) and not self.form(stretch):
@@ -185,10 +272,42 @@ class FieldFinder:
             return False
         return not self.ordinary(word) or (word in self.landmarks) or _capital(row, text)
 
-    def _leading(self, rows: Sequence[Token], words: tuple[str, ...], text: str) -> list[FieldName]:
-        """As in "Larkin north, tan spots ...": the note's first words before a comma or a colon."""
-        start = 1 if words[:1] in (("the",), ("at",), ("on",), ("in",)) else 0
-        start += words[start : start + 1] == ("the",)
+    def _starts(self, rows: Sequence[Token], words: tuple[str, ...]) -> list[int]:
+        """Where sentences and lines begin, behind words that only open them."""
+        starts = []
+        for i in range(len(words)):
+            if i == 0 or rows[i].new_line or words[i - 1] in _HARD:
+                size = max(_longest(words, i, self.begins), 0)
+                while i + size < len(words) and words[i + size] in _SKIPPED:
+                    size += 1
+                starts.append(i + size)
+        return starts
+
+    def _tailed(self, rows: Sequence[Token], words: tuple[str, ...], text: str) -> list[FieldName]:
+        """As in "tar spot on Kessler north": a strange name with a word that ends names behind it."""
+        found: list[FieldName] = []
+        for i in range(1, len(words)):
+            if words[i] not in self.tails or not words[i].isalpha() or words[i] in self.never:
+                continue
+            first = i
+            while (
+                first > 0 and i - first < _MOST - 1 and self._strange(rows[first - 1], words[first - 1], text)
+            ):
+                first -= 1
+            if first < i and not self.form(words[first : i + 1]):
+                found.append(FieldName(first, i + 1, _as_typed(rows, first, i + 1, text)))
+        return found
+
+    def _strange(self, row: Token, word: str, text: str) -> bool:
+        """Whether a word can only be a name: unknown, or with a capital inside a sentence."""
+        if not plain(word) or len(word) < _SHORTEST or word in self.never or self.form((word,)):
+            return False
+        return not self.ordinary(word) or _capital(row, text)
+
+    def _leading(
+        self, rows: Sequence[Token], words: tuple[str, ...], text: str, start: int, *, first: bool
+    ) -> list[FieldName]:
+        """As in "Larkin north, tan spots ...": first words before a comma, a colon or "is"."""
         last = start
         while (
             last < len(words)
@@ -199,9 +318,14 @@ class FieldFinder:
         if last == start or self.form(words[start:last]):
             return []
         strange = any(len(word) > 2 and not self.ordinary(word) for word in words[start:last])
-        tailed = last - start > 1 and words[last - 1] in self.tails
-        closed = last == len(words) or words[last] in _CLOSERS or rows[last].new_line
-        if (strange and (closed or tailed)) or (tailed and closed):
+        tailed = last - start > 1 and (words[last - 1] in self.tails or words[last - 1] in self.heads)
+        ends = last == len(words) or words[last] in _CLOSERS or rows[last].new_line
+        ends = ends or (words[last : last + 1] == ("'s",) and words[last + 1 : last + 2] in ((",",), (":",)))
+        landmarks = first and tailed and self.landmarks.issuperset(words[start : last - 1])
+        closed = ends or words[last] in _BEING
+        own = words[last : last + 1] == ("'s",) and ends and first
+        bare = first and ends and words[start] not in _PERSONS
+        if landmarks or own or bare or (strange and (closed or tailed)) or (tailed and closed):
             return [FieldName(start, last, _as_typed(rows, start, last, text))]
         return []
 
@@ -219,6 +343,11 @@ class FieldFinder:
             compared=not moved and _ends(before, self.compares),
             both=before[-1:] == ("both",),
         )
+
+
+def _number_at(words: tuple[str, ...], i: int) -> bool:
+    """Whether a small number stands at ``i``: "field 12", "section twelve"."""
+    return i < len(words) and (words[i] in _SMALL or (words[i].isdigit() and len(words[i]) <= _MOST))
 
 
 def _ends(before: tuple[str, ...], phrases: Sequence[tuple[str, ...]]) -> bool:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 
 from assistant.reading.mention import Mention
 from assistant.reading.tokens import Token
@@ -16,18 +16,21 @@ _LEADS = (
     ("planted", "in"),
 )
 _LINKS = frozenset({"is", "'s", "was", ":", "called", "named", "number", "the", ",", "-", "a"})
+_NO_NAME = frozenset(
+    {"on", "in", "at", "of", "and", "with", "but", "for", "has", "or", "planted", "rated", "about"}
+)
 _MOST_LINKS = 2
 _MOST_WORDS = 3
 _SHORTEST = 3
 
 
-def hybrids(rows: Sequence[Token], text: str, known: Callable[[str], bool]) -> list[Mention]:
-    """The names of hybrids in ``rows``; ``known`` tells ordinary words and words of the trade."""
+def hybrids(rows: Sequence[Token], text: str) -> list[Mention]:
+    """The names of hybrids in ``rows`` of the note ``text``."""
     words = tuple(row.text for row in rows)
     found = []
     for i in range(len(words)):
         size = max((len(lead) for lead in _LEADS if words[i : i + len(lead)] == lead), default=0)
-        span = (_behind(words, i + size, known) if size else None) or _before(words, i)
+        span = (_behind(words, i + size) if size else None) or _before(words, i)
         if span:
             first, last = span
             name = " ".join(text[rows[first].start : rows[last - 1].end].split())
@@ -35,17 +38,16 @@ def hybrids(rows: Sequence[Token], text: str, known: Callable[[str], bool]) -> l
     return found
 
 
-def _behind(words: tuple[str, ...], i: int, known: Callable[[str], bool]) -> tuple[int, int] | None:
+def _behind(words: tuple[str, ...], i: int) -> tuple[int, int] | None:
     step = i
     while step < len(words) and step - i < _MOST_LINKS and words[step] in _LINKS:
         step += 1
-    last = step
-    while last < len(words) and last - step < _MOST_WORDS and (_coded(words[last]) or not known(words[last])):
-        if not any(char.isalnum() for char in words[last]):
-            break
-        last += 1
-    named = words[step:last]
-    return (step, last) if any(_coded(word) for word in named) else None
+    for last in range(step, min(len(words), step + _MOST_WORDS)):
+        if _coded(words[last]):
+            return step, last + 1
+        if not words[last].isalpha() or words[last] in _NO_NAME:
+            return None
+    return None
 
 
 def _before(words: tuple[str, ...], i: int) -> tuple[int, int] | None:

@@ -8,9 +8,12 @@ from assistant.reading.engine import Engine
 from assistant.reading.mention import Cue, Mention
 from assistant.reading.tokens import Token
 from assistant.reading.word_tables import Vocabulary
+from rules.model import Status
 
 #: Kinds that only keep a denial from being read: they come first.
 _PSEUDO = frozenset({"sure", "keep"})
+_ENDS = frozenset({".", ",", "!", ";"})
+_NOT_BEFORE = frozenset({"for", "but", "or", "is", "say", "said", "do", "did", "about", "like"})
 _RANK = {"field": 0, "quantity": 1, "date": 2, "words": 3, "decoy": 3, "ask": 4}
 
 
@@ -39,7 +42,7 @@ def from_words(
     rows: Sequence[Token], engine: Engine, vocabulary: Vocabulary, ask: frozenset[str]
 ) -> list[Mention]:
     """Mentions of the lexicon's forms, of decoys that keep words from being read, of words to ask back."""
-    mentions = []
+    mentions = _bare_nothings(rows)
     for first, last, form in engine.forms_in(rows):
         if form in vocabulary.decoys:
             mentions.append(Mention(first, last, "", "", origin="decoy", form=form))
@@ -58,6 +61,16 @@ def from_words(
                 )
             )
     return mentions
+
+
+def _bare_nothings(rows: Sequence[Token]) -> list[Mention]:
+    """As in "checked thirty plants, nothing": the word alone says that all was clean."""
+    found = []
+    for i, row in enumerate(rows):
+        ends = i + 1 == len(rows) or rows[i + 1].new_line or rows[i + 1].text in _ENDS
+        if row.text == "nothing" and ends and (i == 0 or rows[i - 1].text not in _NOT_BEFORE):
+            found.append(Mention(i, i + 1, "problem", "any", Status.ABSENT, form="nothing"))
+    return found
 
 
 def cues_between(

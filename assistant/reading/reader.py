@@ -52,7 +52,6 @@ class Reader:
         self._binder = Binder(vocabulary, self._engine)
         self._short = {self._cut(short): full for short, full in vocabulary.short.items()}
         known = vocabulary.known
-        self._known = known.__contains__
         forms = list(vocabulary.forms)
         self._mender = mender(
             vocabulary.slips, vocabulary.beside, vocabulary.trade, forms, known, self._engine.distance
@@ -138,7 +137,7 @@ class Reader:
         """The passage with everything that its words name, and the cues between."""
         masked = _masked(rows, names)
         mentions = [Mention(n.first, n.last, "field", n.name, origin="field") for n in names]
-        mentions += hybrids(rows, text, self._known)
+        mentions += hybrids(rows, text)
         mentions += [of_found(found, "quantity") for found in measures.find(masked)]
         mentions += [of_found(found, "date") for found in dates.find(cleaned, masked, on)]
         mentions += from_words(rows, self._engine, self._words, self._ask)
