@@ -282,12 +282,19 @@ def labels(given: str | None, file: str | None, own: str | None) -> None:
 
 
 @main.command()
+@click.option("--report", "as_report", is_flag=True, help="Say what the knowledge holds and what it lacks.")
 @_casebook
 @click.pass_obj
-def check(given: str | None, own: str | None) -> None:
+def check(given: str | None, as_report: bool, own: str | None) -> None:
     """Check the knowledge tables and the casebook; every fault is listed."""
     from assistant.checking import faults
 
+    if as_report:
+        from rules.report import report
+        from rules.tables import load
+
+        click.echo(report(load()))
+        return
     found = faults(_path(own or given))
     for fault in found:
         click.echo(str(fault))

@@ -48,7 +48,7 @@ def review(tables: Tables) -> list[Fault]:
     return [fault for one in passes for fault in one(tables)]
 
 
-def _cited(tables: Tables) -> Iterator[tuple[str, str, tuple[str, ...], str]]:
+def cited(tables: Tables) -> Iterator[tuple[str, str, tuple[str, ...], str]]:
     """Every (file, record, sources, known) of the tables."""
     for d in tables.disorders.values():
         file = f"disorders/{d.id}.toml"
@@ -71,7 +71,7 @@ def _cited(tables: Tables) -> Iterator[tuple[str, str, tuple[str, ...], str]]:
 
 
 def _sources_exist(tables: Tables) -> Iterator[Fault]:
-    for file, record, sources, known in _cited(tables):
+    for file, record, sources, known in cited(tables):
         if not sources:
             yield Fault(file=file, record=record, message="no source")
         for key in sources:

@@ -232,20 +232,20 @@ def test_fractions_of_a_second_are_in_order(ann: Casebook, bob: Casebook) -> Non
 
 
 def test_a_field_of_two_is_one_with_the_names_of_both(ann: Casebook, bob: Casebook, tmp_path: Path) -> None:
-    first = made(ann, "ann", "North Eighty")
-    second = made(bob, "bob", "N 80", minute=1)
+    first = made(ann, "ann", "Spring Draw")
+    second = made(bob, "bob", "the Springdraw field", minute=1)
     done(bob, "bob", second, minute=2)
     write_bundle(bob, tmp_path / "bob.jsonl")
     report = merge(ann, tmp_path / "bob.jsonl")
     assert ann.fields() == (first,)
-    assert ann.field_names() == ("N 80", "North Eighty")
-    assert [(j.name, j.author, j.now) for j in report.joined] == [("N 80", "bob", "North Eighty")]
-    assert [e.kind for e in ann.entries("north-eighty-2027")] == ["note", "spray"]
-    assert [e.kind for e in ann.entries("n-80-2027")] == ["note", "spray"]
-    assert {row.case_id for row in ann.history(first)} == {"north-eighty-2027"}
-    case = ann.case("n-80-2027")
+    assert ann.field_names() == ("Spring Draw", "the Springdraw field")
+    assert [(j.name, j.author, j.now) for j in report.joined] == [("the Springdraw field", "bob", "Spring Draw")]
+    assert [e.kind for e in ann.entries("spring-draw-2027")] == ["note", "spray"]
+    assert [e.kind for e in ann.entries("springdraw-field-2027")] == ["note", "spray"]
+    assert {row.case_id for row in ann.history(first)} == {"spring-draw-2027"}
+    case = ann.case("springdraw-field-2027")
     assert case is not None
-    assert (case.id, case.field) == ("north-eighty-2027", first)
+    assert (case.id, case.field) == ("spring-draw-2027", first)
 
 
 def test_the_first_made_stands_whoever_takes_in_whom(ann: Casebook, bob: Casebook) -> None:

@@ -99,10 +99,7 @@ def _revived(book: Casebook) -> Iterator[Conflict]:
             name = target.body["name"]
             said = [e for e in book.entries_all() if e.field_uid == target.field_uid]
             text = f'the field "{name}" was taken back, but something was done on it; it stands'
-            yield _conflict("field", text, (each, *(e for e in said if e.kind not in _NAMING)))
-
-
-_NAMING = ("field", "alias")
+            yield _conflict("field", text, (each, *(e for e in said if e.kind != "field")))
 
 
 def _differ(group: list[Entry], says: Callable[[Entry], object]) -> bool:

@@ -26,7 +26,7 @@ _NAMED = """
     ORDER BY e.seq
 """
 _USED = """
-    SELECT 1 FROM entries e WHERE e.field_uid = ? AND e.kind NOT IN ('field', 'alias', 'withdrawal')
+    SELECT 1 FROM entries e WHERE e.field_uid = ? AND e.kind NOT IN ('field', 'withdrawal')
     AND NOT EXISTS (SELECT 1 FROM entries w WHERE w.kind = 'withdrawal' AND w.refers_to = e.uid) LIMIT 1
 """
 #: Notes whose decision names a field that is not there.

@@ -192,4 +192,5 @@ def _rubbed(passage: Passage, colour: Mention) -> bool:
     """Whether the sentence of ``colour`` speaks of rubbing at all."""
     sentence = passage.sentence[colour.first]
     near: Sequence[Mention] = [m for m in passage.live if passage.sentence[m.first] == sentence]
-    return any(m.attribute == "rubs_off" for m in near)
+    words = set(passage.sentence_words(colour.first))
+    return any(m.attribute == "rubs_off" for m in near) or bool(words & {"rub", "rubbed", "rubs", "rubbing"})

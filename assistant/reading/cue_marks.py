@@ -46,6 +46,12 @@ def deny(mention: Mention) -> None:
         mention.status = Status.ABSENT
 
 
+def deny_what_is_there(mention: Mention) -> None:
+    """Deny, but leave alone what is already denied ("nothing, just clean")."""
+    if mention.status is not Status.ABSENT:
+        deny(mention)
+
+
 def deny_softly(mention: Mention) -> None:
     """Denied and doubted at once."""
     deny(mention)
@@ -75,6 +81,8 @@ def unsettled(status: Status) -> Change:
                 mention.hedged = True
             else:
                 mention.drop("not looked for")
+        elif mention.attribute == "distribution":
+            mention.drop("a place in the field, no sign")
         elif mention.attribute in signs():
             mention.status, mention.fixed, mention.hedged = status, True, False
 

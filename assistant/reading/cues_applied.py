@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from assistant.reading import cue_times
-from assistant.reading.cue_marks import deny, deny_softly, denying, each, hedge, unsettled
+from assistant.reading.cue_marks import deny, deny_softly, deny_what_is_there, denying, each, hedge, unsettled
 from assistant.reading.mention import NAMES, Cue, Mention, Passage
 from assistant.reading.scope import HARD, Ground
 from rules.model import Relation, Status
@@ -45,7 +45,8 @@ def _neg_fwd(ground: Ground, cue: Cue) -> None:
         and words[cue.last : cue.last + 1] not in (["on"], ["under"], ["underneath"], ["above"])
     ):
         return
-    ground.forward(cue.last, reach, denying(deny), skip=skip)
+    change = deny_what_is_there if first in ("nothing", "no", "none") else deny
+    ground.forward(cue.last, reach, denying(change), skip=skip)
 
 
 def _neg_soft(ground: Ground, cue: Cue) -> None:

@@ -16,91 +16,12 @@ from assistant.reading.tokens import Token
 _MOST = 3
 _LEAD = 4
 _FIGURES = {"eighty": "80", "forty": "40", "one sixty": "160"}
+_COUNTED = frozenset({"percent", "%", "of", "inch", "to", "-", "/", "acres", "degrees", "in"})
 _MEASURED = frozenset(
     {"percent", "%", "degrees", "degree", "bushel", "bushels", "dollars", "of", "acres", "inch", "bu", "pct"}
 )
 _SHORTEST = 4
 _SKIPPED = frozenset({"the", ",", "and", "so", "ok", "okay", "well", "then", "now"})
-_NUMBERED = frozenset(
-    {"field", "section", "pivot", "circle", "farm", "tract", "unit", "block", "lot", "quarter"}
-)
-_SMALL = frozenset(
-    [
-        "one",
-        "two",
-        "three",
-        "four",
-        "five",
-        "six",
-        "seven",
-        "eight",
-        "nine",
-        "ten",
-        "eleven",
-        "twelve",
-        "thirteen",
-        "fourteen",
-        "fifteen",
-    ]
-)
-_FIGURED = (
-    ("percent",),
-    ("%",),
-    ("of",),
-    ("inch",),
-    ("to",),
-    ("-",),
-    ("/",),
-    ("acres",),
-    ("degrees",),
-    ("in",),
-)
-_PERSONS = frozenset(
-    [
-        "bob",
-        "bill",
-        "jim",
-        "joe",
-        "mike",
-        "dave",
-        "tom",
-        "steve",
-        "mark",
-        "john",
-        "dad",
-        "mom",
-        "honey",
-        "buddy",
-        "jake",
-        "sam",
-        "dan",
-        "ed",
-        "ray",
-        "gary",
-        "doc",
-        "coach",
-        "pete",
-        "chris",
-        "jeff",
-        "greg",
-        "rick",
-        "kevin",
-        "brian",
-        "scott",
-        "matt",
-        "ben",
-        "adam",
-        "luke",
-        "kyle",
-        "ryan",
-        "eric",
-        "jason",
-        "justin",
-        "tyler",
-        "cody",
-        "sir",
-    ]
-)
 _BEING = frozenset(
     {"is", "'s", "has", "had", "looks", "was", "got", "still", "needs", "at", "though", "today", "this"}
 )
@@ -150,6 +71,9 @@ class FieldFinder:
         self.never = frozenset(words["never"]) | (grammar - self.landmarks - self.heads)
         self.tails = frozenset(words["tails"])
         self.openers = frozenset(words["openers"])
+        self.persons, self.numbered, self.figures = (
+            frozenset(words[key]) for key in ("persons", "numbered_heads", "figures")
+        )
         self.leads, self.moves, self.compares, self.begins = (
             tuple(tuple(phrase.split()) for phrase in words[key])
             for key in ("leads", "moves", "compares", "begins")
@@ -204,12 +128,19 @@ class FieldFinder:
                 continue
             first = self._name_before(rows, words, text, i)
             last = i + 1
-            if words[i] in _NUMBERED and _number_at(words, i + 1) and words[i + 2 : i + 3] not in _FIGURED:
+            if words[i] in self.numbered and self._numbered(words, i + 1):
                 first, last = min(first, i), i + 2
             stretch = words[first:last]
             if (first < i or last > i + 1) and not self.form(stretch):
                 found.append(FieldName(first, last, _as_typed(rows, first, last, text)))
         return found
+
+    def _numbered(self, words: tuple[str, ...], i: int) -> bool:
+        """Whether a small number stands at ``i`` that counts nothing: "field 12", "section twelve"."""
+        small = i < len(words) and (
+            words[i] in self.figures or (words[i].isdigit() and len(words[i]) <= _MOST)
+        )
+        return small and not set(words[i + 1 : i + 2]) & _COUNTED
 
     def _name_before(self, rows: Sequence[Token], words: tuple[str, ...], text: str, i: int) -> int:
         """Where the name before the head at ``i`` begins (``i`` if there is none)."""
@@ -298,6 +229,10 @@ class FieldFinder:
                 found.append(FieldName(first, i + 1, _as_typed(rows, first, i + 1, text)))
         return found
 
+    def _loose(self, word: str) -> bool:
+        """Whether an ordinary word may open a note as a field's name: "triangle, R3"."""
+        return plain(word) and word not in self.never | self.openers | self.persons and not self.form((word,))
+
     def _strange(self, row: Token, word: str, text: str) -> bool:
         """Whether a word can only be a name: unknown, or with a capital inside a sentence."""
         if not plain(word) or len(word) < _SHORTEST or word in self.never or self.form((word,)):
@@ -308,26 +243,48 @@ class FieldFinder:
         self, rows: Sequence[Token], words: tuple[str, ...], text: str, start: int, *, first: bool
     ) -> list[FieldName]:
         """As in "Larkin north, tan spots ...": first words before a comma, a colon or "is"."""
+        last = self._loosely(words, start) if first else start
+        if last == start or not self._closed(rows, words, last):
+            last = self._strictly(rows, words, text, start)
+            if (
+                last == start
+                or self.form(words[start:last])
+                or not self._reads_as_name(rows, words, start, last)
+            ):
+                return []
+        return (
+            []
+            if self.form(words[start:last])
+            else [FieldName(start, last, _as_typed(rows, start, last, text))]
+        )
+
+    def _loosely(self, words: tuple[str, ...], start: int) -> int:
+        """The end of a run of words that may open a note as a name: "triangle, R3"."""
         last = start
-        while (
-            last < len(words)
-            and last - start < _LEAD
-            and self._nameable(rows[last], words[last], text, last - start)
-        ):
+        while last < len(words) and last - start < _LEAD and self._loose(words[last]):
             last += 1
-        if last == start or self.form(words[start:last]):
-            return []
+        return last
+
+    def _strictly(self, rows: Sequence[Token], words: tuple[str, ...], text: str, start: int) -> int:
+        """The end of a run of words that are unknown, landmarks or written with a capital."""
+        last = start
+        while last < len(words) and last - start < _LEAD:
+            if not self._nameable(rows[last], words[last], text, last - start):
+                break
+            last += 1
+        return last
+
+    def _closed(self, rows: Sequence[Token], words: tuple[str, ...], last: int) -> bool:
+        """Whether a comma, a colon or the end follows, with "'s" before it or not."""
+        last += words[last : last + 1] == ("'s",)
+        return last == len(words) or words[last] in _CLOSERS or rows[last].new_line
+
+    def _reads_as_name(self, rows: Sequence[Token], words: tuple[str, ...], start: int, last: int) -> bool:
         strange = any(len(word) > 2 and not self.ordinary(word) for word in words[start:last])
-        tailed = last - start > 1 and (words[last - 1] in self.tails or words[last - 1] in self.heads)
-        ends = last == len(words) or words[last] in _CLOSERS or rows[last].new_line
-        ends = ends or (words[last : last + 1] == ("'s",) and words[last + 1 : last + 2] in ((",",), (":",)))
-        landmarks = first and tailed and self.landmarks.issuperset(words[start : last - 1])
-        closed = ends or words[last] in _BEING
-        own = words[last : last + 1] == ("'s",) and ends and first
-        bare = first and ends and words[start] not in _PERSONS
-        if landmarks or own or bare or (strange and (closed or tailed)) or (tailed and closed):
-            return [FieldName(start, last, _as_typed(rows, start, last, text))]
-        return []
+        tailed = last - start > 1 and words[last - 1] in self.tails | self.heads
+        closed = self._closed(rows, words, last) or words[last] in _BEING
+        landmarks = start == 0 and tailed and self.landmarks.issuperset(words[start : last - 1])
+        return landmarks or (strange and (closed or tailed)) or (tailed and closed)
 
     def _led(self, words: tuple[str, ...], name: FieldName) -> FieldName:
         """What stands before the name: a preposition, a move, a comparison, "both"."""
@@ -343,11 +300,6 @@ class FieldFinder:
             compared=not moved and _ends(before, self.compares),
             both=before[-1:] == ("both",),
         )
-
-
-def _number_at(words: tuple[str, ...], i: int) -> bool:
-    """Whether a small number stands at ``i``: "field 12", "section twelve"."""
-    return i < len(words) and (words[i] in _SMALL or (words[i].isdigit() and len(words[i]) <= _MOST))
 
 
 def _ends(before: tuple[str, ...], phrases: Sequence[tuple[str, ...]]) -> bool:

@@ -6,6 +6,7 @@ from assistant.reading.mention import MODIFIERS, Mention, Passage
 from assistant.reading.word_tables import Vocabulary
 from rules.model import Status
 
+_AFTER_HALF = frozenset({"on", "showing", "coming", "moving", "down", "up", "low", "lesions", ",", "."})
 _BEHIND = 4
 #: What makes a note one about the crop, so that a modifier or a doubtful word counts.
 _COMPANY_GROUPS = ("seen", "place", "named", "stage")
@@ -51,14 +52,18 @@ def denied_only(passage: Passage, vocabulary: Vocabulary) -> None:
     for mention in passage.live:
         if mention.form in vocabulary.only_denied and mention.status is Status.PRESENT:
             mention.drop("says nothing unless denied")
-        elif (
-            mention.form in vocabulary.only_doubted
-            and mention.status is Status.PRESENT
-            and not mention.hedged
-        ):
+        elif mention.form in vocabulary.only_doubted and _half_a_name(passage, mention):
             mention.drop("half a name")
         elif mention.form in vocabulary.only_of_spray and not _of_spray(passage, mention, vocabulary):
             mention.drop("of no spray")
+
+
+def _half_a_name(passage: Passage, mention: Mention) -> bool:
+    """As in "common on the lower leaves"; "northern on the lower leaves" is a name."""
+    if mention.status is not Status.PRESENT or mention.hedged:
+        return False
+    behind = passage.words(mention.last, mention.last + 1)
+    return mention.form == "common" or bool(behind and behind[0] not in _AFTER_HALF)
 
 
 def _of_spray(passage: Passage, mention: Mention, vocabulary: Vocabulary) -> bool:

@@ -107,6 +107,7 @@ class Reader:
             rows, names, mended_here = self._rows(text, start, end, fields, suffix)
             repairs += mended_here
             passage = self._passage(text, cleaned, rows, names, on)
+            names = _own(passage, names)
             last_named = refer(passage, last_named)
             self._meant(passage)
             passages.append((passage, names))
@@ -210,6 +211,16 @@ class Reader:
 def build() -> Reader:
     """Load the vocabulary and spaCy; takes about a second, so do it behind the prompt."""
     return Reader(load())
+
+
+def _own(passage: Passage, names: list[FieldName]) -> list[FieldName]:
+    """The names without those of other people's fields: "a fellow's field across the road"."""
+    others = [cue.first for cue in passage.cues if cue.kind == "elsewhere"]
+    foreign = [name for name in names if any(0 <= at - name.last < 2 for at in others)]
+    for mention in passage.mentions:
+        if mention.attribute == "field" and any(mention.first == name.first for name in foreign):
+            mention.drop("somebody else's")
+    return [name for name in names if name not in foreign]
 
 
 def _masked(rows: list[Token], names: list[FieldName]) -> list[Token]:

@@ -19,7 +19,7 @@ JOINERS = frozenset(
 INTO_PLACE = frozenset(
     {"on", "in", "at", "the", "its", "any", "of", "my", "their", "to", "up", "down", "over", "it", "them"}
 )
-HARD = frozenset({".", ";", "!", "?", ":"})
+HARD = frozenset({".", ";", "!", "?"})
 SOFT_STOPS = frozenset(
     [
         "it",

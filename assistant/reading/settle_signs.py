@@ -102,6 +102,8 @@ def _looked_at(passage: Passage) -> None:
         told = next((m for m in behind if m.attribute in _SIGNS_OF_CLEAN), None)
         if told and told.status is Status.ABSENT:
             place.status = Status.ABSENT
+            if told.value == "any":
+                told.drop("a place is clean, not all")
         elif told is None:
             place.drop("looked at, nothing said")
 

@@ -48,7 +48,7 @@ def grower_pdf(page: GrowerPage) -> bytes:
         paper.text(f"{page.now}.", size=16, bold=True)
         _print(paper, "By when", page.by_when)
         _print(paper, "One thing still open", (page.question,) if page.question else ())
-        _print(paper, "Mind", page.cautions, size=9)
+        _print(paper, "Mind", page.cautions, size=8.5)
         paper.space(1)
         paper.picture(page.picture)
         return paper.data()

@@ -22,6 +22,9 @@ from assistant.reports.wording import clean
 _FONT = "condensed"
 _FILES = {"": "DejaVuSansCondensed.ttf", "B": "DejaVuSansCondensed-Bold.ttf"}
 _MARGIN = 15.0
+_FOOT = 19.0
+#: A picture is not drawn smaller than this share of the width to fit a page.
+_LEAST_SHRUNK = 0.7
 _LINE = 1.35  # line height over letter height
 _POINT = 25.4 / 72  # mm
 #: Stands for the number of pages until it is known; no cleaned text holds it.
@@ -58,7 +61,7 @@ class Paper:
         pdf.set_title(clean(self._title))
         pdf.set_lang("en-US")
         pdf.set_margins(_MARGIN, _MARGIN)
-        pdf.set_auto_page_break(True, margin=_MARGIN + 4)
+        pdf.set_auto_page_break(True, margin=_FOOT)
         pdf.add_page()
         return self
 
@@ -146,18 +149,21 @@ class Paper:
     # ------------------------------------------------------------------ pictures
 
     def picture(self, picture: Picture, *, titled: bool = True) -> None:
-        """A picture over the whole width, on one page."""
-        scale = (self._pdf.w - 2 * _MARGIN) / picture.width
-        most = self._pdf.h - 2 * _MARGIN - 20
-        scale = min(scale, most / picture.height)
-        self.keep(picture.height * scale + (10 if titled else 0))
+        """A picture over the whole width, on one page; somewhat smaller where that spares a page."""
+        pdf, head = self._pdf, 10 if titled else 0
+        scale = (pdf.w - 2 * _MARGIN) / picture.width
+        room = pdf.h - _FOOT - head - pdf.get_y()
+        if room < picture.height * scale and room > picture.height * scale * _LEAST_SHRUNK:
+            scale = room / picture.height
+        scale = min(scale, (pdf.h - _FOOT - head - _MARGIN) / picture.height)
+        self.keep(picture.height * scale + head)
         if titled:
             self.small_heading(picture.title)
-        left, top = _MARGIN, self._pdf.get_y()
+        left, top = _MARGIN, pdf.get_y()
         for mark in picture.marks:
             self._mark(mark, left, top, scale)
-        self._pdf.set_draw_color(INK)
-        self._pdf.set_xy(_MARGIN, top + picture.height * scale + 1)
+        pdf.set_draw_color(INK)
+        pdf.set_xy(_MARGIN, top + picture.height * scale + 1)
 
     def _mark(self, mark: Mark, left: float, top: float, scale: float) -> None:
         if isinstance(mark, Words):

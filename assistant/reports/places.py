@@ -1,8 +1,9 @@
 """Where fields lie: positions that the journal holds, and the season as GeoJSON (RFC 7946).
 
-A position is an entry of kind ``setting`` that belongs to a field, with the body
-``{"name": "field position", "lat": 42.03, "lon": -93.63}``: decimal degrees, WGS 84, north
-and east positive.  The latest that stands is the field's; a withdrawn one is as if never said.
+A position is an entry that belongs to a field: of kind ``position`` with the body
+``{"lat": 42.03, "lon": -93.63}``, or of kind ``setting`` with the same and the name "field position".
+Decimal degrees, WGS 84, north and east positive.  The latest that stands is the field's; a withdrawn
+one is as if never said.
 """
 
 from __future__ import annotations
@@ -40,11 +41,9 @@ class Place:
 def places(book: Casebook) -> dict[str, Place]:
     """The position of every field that has one, by the field's name."""
     names = {field.uid: field.name for field in book.fields()}
-    return {
-        names[entry.field_uid]: place_of(entry.body)
-        for entry in book.entries_all("setting")
-        if entry.field_uid in names and entry.body.get("name") == FIELD_POSITION
-    }
+    told = [e for e in book.entries_all("setting") if e.body.get("name") == FIELD_POSITION]
+    told = sorted([*told, *book.entries_all("position")], key=lambda e: (e.about, e.seq))
+    return {names[e.field_uid]: place_of(e.body) for e in told if e.field_uid in names}
 
 
 def place_of(body: Mapping[str, object]) -> Place:

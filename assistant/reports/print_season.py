@@ -109,7 +109,7 @@ def _field(paper: Paper, field: FieldSeason, season: Season, series: Series) -> 
 
 def _line(visit: Visit, season: Season) -> Sequence[str]:
     row = visit.row
-    found = [visit.done] if visit.done else []
+    found = [visit.label] if visit.label else []
     found += [f"{season.name(f.disorder)}, {standing_words(f.standing)}" for f in visit.findings]
     if row.action and not visit.findings:
         found.append("nothing found")

@@ -5,7 +5,8 @@ No uid, no clock time: two casebooks with the same notes give the same records.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+import re
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from datetime import date
 from typing import Any
@@ -44,8 +45,14 @@ def note_record(visit: Visit, hybrids: Iterable[str]) -> Record:
         "author": row.author,
     }
     if visit.body:
-        record["entry"] = {key: value for key, value in visit.body.items() if key != "text"}
+        record["entry"] = _shared(visit.body)
     return record
+
+
+def _shared(body: Mapping[str, object]) -> Record:
+    """What an entry holds beside its words; of a file only its name, not its folder."""
+    kept = {key: value for key, value in body.items() if key not in ("text", "path")}
+    return kept | ({"file": re.split(r"[\\/]", str(body["path"]))[-1]} if "path" in body else {})
 
 
 @dataclass(slots=True)

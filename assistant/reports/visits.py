@@ -8,6 +8,7 @@ from datetime import date
 from typing import TYPE_CHECKING, Any
 
 from assistant.casebook.rows import LogRow
+from assistant.reports.wording import kind_words
 
 if TYPE_CHECKING:
     from assistant.casebook.book import Casebook
@@ -93,6 +94,11 @@ class Visit:
         if self.row.kind in _DONE:
             return _DONE[self.row.kind]
         return "sample sent" if self.values("sample_sent_on") else ""
+
+    @property
+    def label(self) -> str:
+        """What kind of line it is, where it is more than a note: what was done, else the kind."""
+        return self.done or ("" if self.row.kind == "note" else kind_words(self.row.kind))
 
     def facts_of(self, finding: Finding) -> tuple[Told, ...]:
         """The facts of one problem that this note itself states."""

@@ -207,8 +207,8 @@ def _line(place: int, visit: Visit, season: Season) -> Markup:
 
 
 def _found(visit: Visit, season: Season) -> Iterator[str]:
-    if visit.done:
-        yield tag("strong", visit.done)
+    if visit.label:
+        yield tag("strong", visit.label)
     for finding in visit.findings:
         yield tag(
             "div", season.name(finding.disorder), tag("div", standing_words(finding.standing), class_="more")

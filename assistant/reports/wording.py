@@ -37,6 +37,7 @@ KINDS = {
     "lab_result": "lab result",
     "sample": "sample",
     "outcome": "outcome",
+    "photograph": "photograph",
 }
 
 
