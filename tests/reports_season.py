@@ -96,7 +96,7 @@ def say(book: Casebook, said: Said) -> Entry:
     return entry
 
 
-def do(book: Casebook, kind: str, name: str, on: date, **body: object) -> Entry:
+def do(book: Casebook, kind: str, name: str, on: date, /, **body: object) -> Entry:
     uid = book.field(name).uid
     return book.record(NewEntry(author="ann", made_at=THEN, about=on, kind=kind, body=body, field_uid=uid))
 
@@ -113,7 +113,7 @@ NOTES: tuple[Said, ...] = (
         ),
     ),
     Said(
-        field="North Eighty", on=date(2027, 7, 8), text="tan boxes, third leaf below, 13 of 20", action="spray",
+        field="North Eighty", on=date(2027, 7, 8), text="tan boxes, third leaf, 13 of 20", action="spray",
         stage="VT", spray_by=date(2027, 7, 20), because=("the threshold is met", "the hybrid is susceptible"),
         cautions=(LABEL,),
         problems=(("gray_leaf_spot", "fits", (fact("leaf_from_ear", -3), *count(13, 20))),),
@@ -134,12 +134,17 @@ NOTES: tuple[Said, ...] = (
         problems=(("goss_wilt", "confirmed", ()),),
     ),
     Said(
-        field="Dutton Bottom", on=date(2027, 8, 14), text="orange, fourth leaf below, ear leaf clean", action="hold",
+        field="Dutton Bottom", on=date(2027, 8, 14), text="orange, fourth leaf below",
+        action="hold",
         stage="R2", spray_by=date(2027, 8, 31), rescout_on=date(2027, 8, 19), cautions=(LABEL,),
         because=("Still low in the canopy, and this weather does not suit it: hold.",),
         ask="Is it above the ear leaf now?", look_for="fresh pustules on the ear leaf",
         problems=(
-            ("southern_rust", "fits", (fact("leaf_from_ear", [-5, -4]), fact("canopy_position", "ear_leaf", "absent"))),
+            (
+                "southern_rust",
+                "fits",
+                (fact("leaf_from_ear", [-5, -4]), fact("canopy_position", "ear_leaf", "absent")),
+            ),
         ),
     ),
 )  # fmt: skip

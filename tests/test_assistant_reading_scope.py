@@ -1,4 +1,4 @@
-"""How what is named is meant.  The label behind each [target]: present, absent, hedged, or gone (no fact of today)."""
+"""How what is named is meant; behind each [target] its label, "gone" where it is no fact of today."""
 
 from __future__ import annotations
 

@@ -48,9 +48,7 @@ def test_the_same_casebook_gives_the_same_bytes(form: str, book: Casebook) -> No
 
 
 @pytest.mark.parametrize("form", FORMS)
-def test_the_same_notes_in_another_file_give_the_same_bytes(
-    form: str, book: Casebook, tmp_path: Path
-) -> None:
+def test_the_same_notes_in_another_file_give_the_same(form: str, book: Casebook, tmp_path: Path) -> None:
     """The uids of the two files differ, the reports do not."""
     with season_book(tmp_path, name="other.db") as other:
         assert {e.uid for e in other.journal()}.isdisjoint(e.uid for e in book.journal())

@@ -47,6 +47,8 @@ class Engine:
 
         self.distance: Callable[[str, str, int], int] = levenshtein
         self._nlp: Language = spacy.blank("en")
+        tokenizer: Any = self._nlp.tokenizer
+        self._split_words = frozenset(tokenizer.rules)
         self._forms = PhraseMatcher(self._nlp.vocab, attr="NORM")
         self._cues = PhraseMatcher(self._nlp.vocab, attr="NORM")
         self.form_of: dict[tuple[str, ...], str] = {}
@@ -66,7 +68,7 @@ class Engine:
     def _plain(self, phrase: str) -> list[Token]:
         """The words of a phrase that the tokenizer leaves as they are; none where it would not."""
         words = phrase.split()
-        if not all(word.isalpha() and word not in self._nlp.tokenizer.rules for word in words):
+        if not all(word.isalpha() and word not in self._split_words for word in words):
             return []
         return [Token(word, _VERBS.get(word, self._nlp.vocab[word].norm_), 0, 0) for word in words]
 

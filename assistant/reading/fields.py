@@ -7,9 +7,9 @@ data (``words/field_nouns.toml``).
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
 
 from assistant.reading.engine import plain
+from assistant.reading.field_words import FieldName, as_typed, capital, ends_with, longest_at
 from assistant.reading.shorthand import Cutter
 from assistant.reading.tokens import Token
 
@@ -27,23 +27,6 @@ _BEING = frozenset(
 )
 _CLOSERS = frozenset({",", ":", "-", "--"})
 _HARD = frozenset({".", ";", "!", "?", ":"})
-
-
-@dataclass(frozen=True, slots=True)
-class FieldName:
-    """A field named at tokens ``first`` to ``last`` (exclusive).
-
-    ``led``: a preposition leads it in; ``moved``: the speaker has gone there;
-    ``compared``: it is only compared with; ``both``: it shares a finding with the next name.
-    """
-
-    first: int
-    last: int
-    name: str
-    led: bool = False
-    moved: bool = False
-    compared: bool = False
-    both: bool = False
 
 
 class FieldFinder:
@@ -132,7 +115,7 @@ class FieldFinder:
                 first, last = min(first, i), i + 2
             stretch = words[first:last]
             if (first < i or last > i + 1) and not self.form(stretch):
-                found.append(FieldName(first, last, _as_typed(rows, first, last, text)))
+                found.append(FieldName(first, last, as_typed(rows, first, last, text)))
         return found
 
     def _numbered(self, words: tuple[str, ...], i: int) -> bool:
@@ -166,19 +149,19 @@ class FieldFinder:
             return True
         if self.form((word,)):
             return False
-        return strong or not self.ordinary(word) or _capital(row, text)
+        return strong or not self.ordinary(word) or capital(row, text)
 
     def _moved_to(self, rows: Sequence[Token], words: tuple[str, ...], text: str) -> list[FieldName]:
         """A bare name behind "over at": "same thing over at Hodge's"."""
         found: list[FieldName] = []
         for i in range(len(words)):
-            size = _longest(words, i, self.moves) if words[i] in self.opening_moves else 0
+            size = longest_at(words, i, self.moves) if words[i] in self.opening_moves else 0
             if not size:
                 continue
             first = i + size + (words[i + size : i + size + 1] == ("the",))
             last = self._bare(rows, words, text, first)
             if last > first:
-                found.append(FieldName(first, last, _as_typed(rows, first, last, text), moved=True))
+                found.append(FieldName(first, last, as_typed(rows, first, last, text), moved=True))
         return found
 
     def _bare(self, rows: Sequence[Token], words: tuple[str, ...], text: str, first: int) -> int:
@@ -201,14 +184,14 @@ class FieldFinder:
             return True
         if word in self.never or word in self.openers or self.form((word,)):
             return False
-        return not self.ordinary(word) or (word in self.landmarks) or _capital(row, text)
+        return not self.ordinary(word) or (word in self.landmarks) or capital(row, text)
 
     def _starts(self, rows: Sequence[Token], words: tuple[str, ...]) -> list[int]:
         """Where sentences and lines begin, behind words that only open them."""
         starts = []
         for i in range(len(words)):
             if i == 0 or rows[i].new_line or words[i - 1] in _HARD:
-                size = max(_longest(words, i, self.begins), 0)
+                size = max(longest_at(words, i, self.begins), 0)
                 while i + size < len(words) and words[i + size] in _SKIPPED:
                     size += 1
                 starts.append(i + size)
@@ -226,7 +209,7 @@ class FieldFinder:
             ):
                 first -= 1
             if first < i and not self.form(words[first : i + 1]):
-                found.append(FieldName(first, i + 1, _as_typed(rows, first, i + 1, text)))
+                found.append(FieldName(first, i + 1, as_typed(rows, first, i + 1, text)))
         return found
 
     def _loose(self, word: str) -> bool:
@@ -237,7 +220,7 @@ class FieldFinder:
         """Whether a word can only be a name: unknown, or with a capital inside a sentence."""
         if not plain(word) or len(word) < _SHORTEST or word in self.never or self.form((word,)):
             return False
-        return not self.ordinary(word) or _capital(row, text)
+        return not self.ordinary(word) or capital(row, text)
 
     def _leading(
         self, rows: Sequence[Token], words: tuple[str, ...], text: str, start: int, *, first: bool
@@ -255,7 +238,7 @@ class FieldFinder:
         return (
             []
             if self.form(words[start:last])
-            else [FieldName(start, last, _as_typed(rows, start, last, text))]
+            else [FieldName(start, last, as_typed(rows, start, last, text))]
         )
 
     def _loosely(self, words: tuple[str, ...], start: int) -> int:
@@ -290,33 +273,13 @@ class FieldFinder:
         """What stands before the name: a preposition, a move, a comparison, "both"."""
         end = name.first - (words[name.first - 1 : name.first] == ("the",) if name.first else 0)
         before = words[max(0, end - 5) : end]
-        moved = name.moved or _ends(before, self.moves)
+        moved = name.moved or ends_with(before, self.moves)
         return FieldName(
             name.first,
             name.last,
             name.name,
-            led=_ends(before, self.leads),
+            led=ends_with(before, self.leads),
             moved=moved,
-            compared=not moved and _ends(before, self.compares),
+            compared=not moved and ends_with(before, self.compares),
             both=before[-1:] == ("both",),
         )
-
-
-def _ends(before: tuple[str, ...], phrases: Sequence[tuple[str, ...]]) -> bool:
-    return any(
-        before[len(before) - len(phrase) :] == phrase for phrase in phrases if len(phrase) <= len(before)
-    )
-
-
-def _longest(words: tuple[str, ...], i: int, phrases: Sequence[tuple[str, ...]]) -> int:
-    return max((len(phrase) for phrase in phrases if words[i : i + len(phrase)] == phrase), default=0)
-
-
-def _capital(row: Token, text: str) -> bool:
-    """Whether the word is written with a capital in a text that is not all capitals."""
-    said = text[row.start : row.end]
-    return said[:1].isupper() and said[1:].islower() and row.start > 0
-
-
-def _as_typed(rows: Sequence[Token], first: int, last: int, text: str) -> str:
-    return " ".join(text[rows[first].start : rows[last - 1].end].split())

@@ -15,7 +15,8 @@ from assistant.reading.clean import clean, pieces
 from assistant.reading.correct import correct
 from assistant.reading.cues_applied import apply
 from assistant.reading.engine import Engine, cue_kinds
-from assistant.reading.fields import FieldFinder, FieldName
+from assistant.reading.field_words import FieldName
+from assistant.reading.fields import FieldFinder
 from assistant.reading.guard import company, decoys, denied_only
 from assistant.reading.hybrids import hybrids
 from assistant.reading.leftover import unread

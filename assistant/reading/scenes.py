@@ -11,7 +11,7 @@ from dataclasses import dataclass, field, replace
 from itertools import pairwise
 
 from assistant.reading.attributes import signs
-from assistant.reading.fields import FieldName
+from assistant.reading.field_words import FieldName
 from assistant.reading.mention import Mention, Passage
 
 _SEPARATORS = frozenset({",", "and", "then", ";", ".", ":", "but", "while"})

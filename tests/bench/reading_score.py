@@ -94,7 +94,14 @@ def judge(gold: list[dict[str, Any]], made: list[dict[str, Any]], score: Score, 
     for w in wanted:
         score.stated += 1
         score.total[w[0]] += 1
-        hit = next((i for i in open_ones if got[i][0][0] == w[0] and got[i][0][2] == w[2] and same(got[i][0][1], w[1])), None)
+        hit = next(
+            (
+                i
+                for i in open_ones
+                if got[i][0][0] == w[0] and got[i][0][2] == w[2] and same(got[i][0][1], w[1])
+            ),
+            None,
+        )
         if hit is None:
             score.missed[w[0]] += 1
             score.lines.append(f"{name} missed {w}")
@@ -123,7 +130,13 @@ def read(text: str, on: date) -> list[dict[str, Any]]:
     made = []
     for scene in reader().read(text, on=on):
         facts = [
-            {"attribute": f.attribute, "value": f.value, "status": f.status.value, "derived": f.derived, "text": f.text}
+            {
+                "attribute": f.attribute,
+                "value": f.value,
+                "status": f.status.value,
+                "derived": f.derived,
+                "text": f.text,
+            }
             for f in scene.facts
         ]
         made.append({"field": scene.field, "facts": facts})
@@ -132,7 +145,9 @@ def read(text: str, on: date) -> list[dict[str, Any]]:
 
 def corpus(name: str) -> list[dict[str, Any]]:
     """The notes of one file of annotated notes."""
-    return [json.loads(line) for line in (CASES / name).read_text(encoding="utf-8").splitlines() if line.strip()]
+    return [
+        json.loads(line) for line in (CASES / name).read_text(encoding="utf-8").splitlines() if line.strip()
+    ]
 
 
 def align(gold: list[dict[str, Any]], made: list[dict[str, Any]]) -> list[tuple[list[Any], list[Any]]]:
@@ -142,7 +157,14 @@ def align(gold: list[dict[str, Any]], made: list[dict[str, Any]]) -> list[tuple[
     for entry in gold:
         name = canon(entry.get("field") or "")
         hit = next((m for m in left if canon(m["field"] or "") == name), None)
-        hit = hit or next((m for m in left if name and m["field"] and (canon(m["field"]) in name or name in canon(m["field"]))), None)
+        hit = hit or next(
+            (
+                m
+                for m in left
+                if name and m["field"] and (canon(m["field"]) in name or name in canon(m["field"]))
+            ),
+            None,
+        )
         hit = hit or (left[0] if left else None)
         if hit is not None:
             left.remove(hit)
@@ -165,7 +187,9 @@ def score(notes: list[dict[str, Any]]) -> tuple[Score, dict[str, Score]]:
 def main(names: list[str]) -> None:
     for name in names:
         whole, parts = score(corpus(name))
-        print(f"{name}: recall {whole.recall:.3f} precision {whole.precision:.3f} ({whole.stated} stated, {whole.given} given)")
+        print(
+            f"{name}: recall {whole.recall:.3f} precision {whole.precision:.3f} ({whole.stated} stated, {whole.given} given)"
+        )
         for part, s in sorted(parts.items()):
             print(f"  {part}: recall {s.recall:.3f} precision {s.precision:.3f}")
         print("  missed", [f"{a} {n}/{whole.total[a]}" for a, n in whole.missed.most_common(30)])

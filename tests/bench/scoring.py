@@ -36,7 +36,9 @@ class _WithEarlier(Fleeting):
         return self._told
 
 
-def answer(text: str, on: date, earlier: tuple[Earlier, ...] = (), open_case: Open | None = None) -> dict[str, Any]:
+def answer(
+    text: str, on: date, earlier: tuple[Earlier, ...] = (), open_case: Open | None = None
+) -> dict[str, Any]:
     """The answer to one note, as JSON data."""
     book = _WithEarlier(earlier) if earlier else Fleeting()
     field = "case field" if earlier else None
@@ -90,7 +92,12 @@ def decide(case: dict[str, Any]) -> Outcome:
     got = decision["action"] if decision else None
     if got not in wanted:
         named = [(c["disorder"], c["standing"], c["probability"]) for c in entry["differential"][:2]]
-        return Outcome(case, entry, False, f"{got}, wanted {wanted}; {named} {[b['rule'] for b in (decision or {}).get('because', [])][:3]}")
+        return Outcome(
+            case,
+            entry,
+            False,
+            f"{got}, wanted {wanted}; {named} {[b['rule'] for b in (decision or {}).get('because', [])][:3]}",
+        )
     if "rescout" in case and got != "scout" and bool(decision["rescout_on"]) != case["rescout"]:
         return Outcome(case, entry, True, f"rescout {decision['rescout_on']}")
     return Outcome(case, entry, True)
@@ -102,7 +109,9 @@ def main() -> None:
         print(f"{name}: {sum(o.right for o in made)} of {len(made)} right")
         for o in made:
             if o.wrong:
-                print(f"  {'ok   ' if o.right else 'WRONG'} {o.case['id']}: {o.wrong}\n        {o.case['note'][:230]}")
+                print(
+                    f"  {'ok   ' if o.right else 'WRONG'} {o.case['id']}: {o.wrong}\n        {o.case['note'][:230]}"
+                )
 
 
 if __name__ == "__main__":
