@@ -182,8 +182,14 @@ def untold(
     tables: Tables, probability: Mapping[str, float], lead: str, seen: Collection[str]
 ) -> tuple[str, ...]:
     """Rivals too likely to pass over that no check has yet told from ``lead``."""
-    least = tables.weights["standing"]["rival_probability"]
-    rivals = [d for d in rank(probability) if d != lead and probability[d] >= least]
+    limits = tables.weights["standing"]
+    classic = {d for c in tables.checks for p in c.parts if p.classic and lead in p.pair for d in p.pair}
+
+    def counts(disorder: str) -> bool:
+        least = limits["classic_rival" if disorder in classic else "other_rival"]
+        return disorder != lead and probability[disorder] >= least
+
+    rivals = [d for d in rank(probability) if counts(d)]
     return tuple(d for d in rivals if parted(tables, lead, d, seen) is not True)
 
 

@@ -89,6 +89,11 @@ def test_one_field_or_one_hybrid(book: Casebook) -> None:
     assert len(only["notes"]) == 3  # the notes that do not say the hybrid again are its too
 
 
+def test_a_season_that_is_over_has_nothing_due(book: Casebook) -> None:
+    assert json.loads(written(book, "json", year=2026))["due"] == []
+    assert len(json.loads(written(book, "json"))["due"]) == 1
+
+
 def test_a_hybrid_that_nobody_named_is_said_so(book: Casebook) -> None:
     with pytest.raises(WrongWords, match=r"Larkspur 108, Tamarack 111"):
         written(book, "csv", hybrid="Ironbark")

@@ -15,9 +15,11 @@ from xml.etree import ElementTree
 import pytest
 
 from assistant.casebook.book import Casebook
+from assistant.reports.drawing import Line, Picture, Words
 from assistant.reports.export import PICTURES, write_page, write_picture
 from assistant.reports.ics import folded, literal
 from assistant.reports.places import place_of
+from assistant.reports.slicing import sliced
 from tests.reports_season import ON, Said, do, fact, say, season_book, written
 
 openpyxl = pytest.importorskip("openpyxl")
@@ -337,3 +339,30 @@ def test_the_grower_page_is_one_sheet(book: Casebook) -> None:
     reader = pypdf.PdfReader(io.BytesIO(out.getvalue()))
     assert len(reader.pages) == 1
     assert "Spray by Tue Jul 20 at the latest." in _text(out.getvalue())
+
+
+def test_a_picture_taller_than_a_page_goes_on_over_the_next(tmp_path: Path) -> None:
+    notes = tuple(
+        Said(
+            field=f"Field {n:03}", on=date(2027, 7, 1), text="x", action="no_spray",
+            problems=(("tar_spot", "fits", ()),),
+        )
+        for n in range(90)
+    )  # fmt: skip
+    with season_book(tmp_path, notes) as book:
+        text = _text(written(book, "pdf"))
+    assert "First finds (continued)" in text
+    assert {f"Field {n:03}, Jul 1" for n in range(90)} <= set(re.findall(r"Field \d{3}, Jul 1", text))
+
+
+def test_the_pieces_of_a_picture_hold_every_mark_once() -> None:
+    rows = tuple(Words(0, 20.0 * n + 10, f"row {n}") for n in range(50))
+    tall = Picture(width=100, height=1000, title="t", told="t", marks=(Line(5, 0, 5, 1000), *rows))
+    pieces = list(sliced(tall, 190))
+    assert all(p.height <= 190 for p in pieces)
+    assert sum(p.height for p in pieces) == 1000
+    assert [m.text for p in pieces for m in p.marks if isinstance(m, Words)] == [m.text for m in rows]
+    for piece in pieces:
+        assert all(9 <= m.y <= piece.height - 9 for m in piece.marks if isinstance(m, Words))
+        (line,) = [m for m in piece.marks if isinstance(m, Line)]
+        assert (line.y1, line.y2) == (0, piece.height)

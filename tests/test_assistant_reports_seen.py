@@ -155,7 +155,9 @@ def test_only_the_latest_count_of_a_field_is_added_up(tmp_path: Path) -> None:
 def test_a_rating_for_another_problem_is_not_told_of_this_one(tmp_path: Path) -> None:
     note = Said(
         field="F 1", on=date(2027, 7, 1), text="x", action="hold", problems=(("tar_spot", "fits", ()),),
-        facts=(fact("hybrid", "M 1"), fact("hybrid_rating", "resistant"), fact("rating_for", "gray_leaf_spot")),
+        facts=(
+            fact("hybrid", "M 1"), fact("hybrid_rating", "resistant"), fact("rating_for", "gray_leaf_spot"),
+        ),
     )  # fmt: skip
     with season_book(tmp_path, (note,)) as book:
         (line,) = watch_list(season(book))
@@ -342,8 +344,8 @@ def test_due_says_why(book: Casebook) -> None:
 
 def test_history_lines_obey_no_escape() -> None:
     row = LogRow(
-        on=ON, field="F\x1b", case_id="c", kind="note", stage="R1", found="tar_spot", standing="fits", action="hold",
-        spray_by=None, rescout_on=ON, text="a\x1b[2J\nb", author="a", entry_uid="u",
+        on=ON, field="F\x1b", case_id="c", kind="note", stage="R1", found="tar_spot", standing="fits",
+        action="hold", spray_by=None, rescout_on=ON, text="a\x1b[2J\nb", author="a", entry_uid="u",
     )  # fmt: skip
     text = history_text([row], "F\x1b")
     assert "\x1b" not in text
@@ -388,3 +390,12 @@ def test_a_season_of_one_day_lies_in_the_middle() -> None:
     days = days_over([ON], 0, 100)
     assert days is not None
     assert days.x(ON) == 50
+
+
+def test_fields_are_listed_as_people_count(tmp_path: Path) -> None:
+    notes = tuple(
+        Said(field=name, on=date(2027, 7, 1), text="x", action="no_spray")
+        for name in ("F 10", "F 2", "f 1", "A", "7 up")
+    )
+    with season_book(tmp_path, notes) as book:
+        assert [f.name for f in season(book).fields] == ["7 up", "A", "f 1", "F 2", "F 10"]

@@ -17,6 +17,7 @@ from fpdf.enums import TableBordersLayout, XPos, YPos
 from fpdf.fonts import FontFace
 
 from assistant.reports.drawing import INK, PAPER, SOFT, Box, Dot, Line, Mark, Picture, Words, corners
+from assistant.reports.slicing import sliced
 from assistant.reports.wording import clean
 
 _FONT = "condensed"
@@ -149,16 +150,28 @@ class Paper:
     # ------------------------------------------------------------------ pictures
 
     def picture(self, picture: Picture, *, titled: bool = True) -> None:
-        """A picture over the whole width, on one page; somewhat smaller where that spares a page."""
-        pdf, head = self._pdf, 10 if titled else 0
-        scale = (pdf.w - 2 * _MARGIN) / picture.width
+        """A picture over the whole width: smaller where that spares a page, in pieces where it must be."""
+        head = 10 if titled else 0
+        page = self._pdf.h - _FOOT - _MARGIN - head
+        for place, piece in enumerate(sliced(picture, page / self._full(picture))):
+            self._piece(piece, head, f"{piece.title}{' (continued)' if place else ''}")
+
+    def height_of(self, picture: Picture) -> float:
+        """Millimetres that a picture takes, at most a page."""
+        return min(picture.height * self._full(picture), self._pdf.h - _FOOT - 3 * _MARGIN)
+
+    def _full(self, picture: Picture) -> float:
+        """Millimetres for a unit of the picture when it takes the whole width."""
+        return (self._pdf.w - 2 * _MARGIN) / picture.width
+
+    def _piece(self, picture: Picture, head: float, title: str) -> None:
+        pdf, scale = self._pdf, self._full(picture)
         room = pdf.h - _FOOT - head - pdf.get_y()
         if room < picture.height * scale and room > picture.height * scale * _LEAST_SHRUNK:
             scale = room / picture.height
-        scale = min(scale, (pdf.h - _FOOT - head - _MARGIN) / picture.height)
         self.keep(picture.height * scale + head)
-        if titled:
-            self.small_heading(picture.title)
+        if head:
+            self.small_heading(title)
         left, top = _MARGIN, pdf.get_y()
         for mark in picture.marks:
             self._mark(mark, left, top, scale)

@@ -124,12 +124,12 @@ def _weeks(first: date, last: date) -> list[date]:
 
 
 def _pile(pile: list[str], x: float, bottom: float, step: float, width: float) -> Iterator[Mark]:
-    side = min(step - 1, width - 2, _SQUARE)
+    side, tall = min(width - 2, _SQUARE), step * 0.9
     for place, action in enumerate(pile):
         y = bottom - step * (place + 1)
-        yield Box(x - side / 2, y, side, side, ACTION_INK.get(action, SOFT))
-        if side >= 11:
-            yield Words(x, y + side / 2 + 4, ACTION_LETTER.get(action, "-"), 11, PAPER, "middle", bold=True)
+        yield Box(x - side / 2, y, side, tall, ACTION_INK.get(action, SOFT))
+        if min(side, tall) >= 11:
+            yield Words(x, y + tall / 2 + 4, ACTION_LETTER.get(action, "-"), 11, PAPER, "middle", bold=True)
 
 
 def _nothing(title: str, note: str) -> Picture:

@@ -22,9 +22,6 @@ from assistant.reports.wording import (
     standing_words,
 )
 
-#: Fields on one picture of strips, so that it fits a page.
-_FIELDS_A_PAGE = 16
-
 _DUE = (
     Column(head="field", share=20), Column(head="look again", share=12), Column(head="spray by", share=12),
     Column(head="found", share=24), Column(head="decided, because", share=40),
@@ -74,10 +71,7 @@ def _due_rows(season: Season) -> Iterator[Sequence[str]]:
 
 
 def _pictures(paper: Paper, season: Season, series: Series) -> None:
-    shown = [f for f in season.fields if f.visits]
-    for start in range(0, len(shown), _FIELDS_A_PAGE):
-        paper.picture(strips(season, shown[start : start + _FIELDS_A_PAGE]))
-    for picture in (first_finds(season, series), decisions(season), laboratory(season)):
+    for picture in (strips(season), first_finds(season, series), decisions(season), laboratory(season)):
         paper.picture(picture)
 
 
@@ -85,8 +79,9 @@ def _watch(paper: Paper, season: Season, series: Series) -> None:
     lines = watch_list(season)
     if not lines:
         return
-    paper.heading("Hybrids to watch")
-    paper.picture(hybrids(season, series), titled=False)
+    drawn = hybrids(season, series)
+    paper.heading("Hybrids to watch", room=paper.height_of(drawn) + 20)
+    paper.picture(drawn, titled=False)
     rows = [
         (w.hybrid, season.name(w.disorder), w.told or "not told", standing_words(w.best), w.rests_on)
         for w in lines

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
@@ -140,7 +141,7 @@ def hybrids_of(book: Casebook, rows: Iterable[LogRow]) -> Hybrids:
 
 def waiting_rows(book: Casebook, asked: Asked, hybrids: Hybrids) -> tuple[DueRow, ...]:
     """What is due in the part of the season that a report covers, in the order in which to go."""
-    rows = book.due(asked.on)
+    rows = tuple(row for row in book.due(asked.on) if row.noted_on.year == asked.year)
     if asked.field is not None:
         rows = tuple(row for row in rows if row.field == asked.field.name)
     if asked.hybrid is not None:
@@ -155,8 +156,14 @@ def case_key(row: LogRow) -> str:
 
 
 def field_order(names: Iterable[str | None]) -> list[str | None]:
-    """Fields by name, whatever the case of its letters; lines without a field last."""
-    return sorted(names, key=lambda name: (name is None, (name or "").casefold(), name or ""))
+    """Fields by name, "Field 2" before "Field 10"; lines without a field last."""
+    return sorted(names, key=lambda name: (name is None, _counting(name or ""), name or ""))
+
+
+def _counting(name: str) -> list[tuple[int, str]]:
+    """A name for sorting: the case of letters does not matter, numbers count as numbers."""
+    parts = re.split(r"([0-9]+)", name.casefold())
+    return [(int(part), "") if part.isdecimal() else (-1, part) for part in parts]
 
 
 def disorder_names() -> dict[str, str]:
