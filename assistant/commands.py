@@ -95,20 +95,19 @@ def _mind(talk: Conversation, argument: str) -> str:
 
 
 def _history(talk: Conversation, argument: str) -> str:
-    from assistant.reports.log import history_text
+    from assistant.reports.history import history_words
 
     name = argument or talk.field_now
     if not name:
         raise WrongWords("Of which field? Say /history and its name.")
-    field = talk.full_book().field(name)
-    return history_text(talk.full_book().history(field), field.name)
+    book = talk.full_book()
+    return history_words(book, book.field(name), talk.on)
 
 
 def _due(talk: Conversation, argument: str) -> str:
-    from assistant.reports.log import due_text
+    from assistant.reports.history import due_words
 
-    on = _day(argument) if argument else talk.on
-    return due_text(talk.full_book().due(on), on)
+    return due_words(talk.full_book(), _day(argument) if argument else talk.on)
 
 
 def _export(talk: Conversation, argument: str) -> str:
@@ -207,7 +206,9 @@ COMMANDS: dict[str, Command] = {
     "/correct": Command(_correct, "/correct TEXT", "other words in place of your last note"),
     "/undo": Command(_undo, "/undo", "take back your last entry"),
     "/export": Command(
-        _export, "/export [csv|markdown] [FILE]", "the season log, on the screen or into a new file"
+        _export,
+        "/export [FORM] [FILE]",
+        "the season log: csv or markdown on the screen, any form into a new file",
     ),
     "/date": Command(_date, "/date YYYY-MM-DD", "speak of another day from here on"),
     "/field": Command(_field, "/field NAME", "the field of notes that name none"),

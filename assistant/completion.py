@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 #: Commands whose argument is a field.
 _TAKES_FIELD = ("/field", "/history")
-_FORMS = ("csv", "markdown")
+_FORMS = ("csv", "geojson", "html", "ics", "json", "markdown", "pdf", "xlsx")
 _SHORTEST = 2
 _MOST_WORDS = 5
 

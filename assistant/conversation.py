@@ -151,7 +151,9 @@ class Conversation:
             self.open = self.answered.pop().before
         elif self.open and self.open.note == entry.uid:
             self.open = None
-        return f'Taken back: the {entry.kind.replace("_", " ")} of {entry.about.isoformat()}, "{entry.text}".'
+        words = entry.text or str(entry.body.get("name", ""))
+        said = f', "{words}"' if words else ""
+        return f"Taken back: the {entry.kind.replace('_', ' ')} of {entry.about.isoformat()}{said}."
 
     def last_note(self) -> Entry:
         """This author's last note that stands.

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import textwrap
 
-from assistant.reports.log import clean
+from assistant.reports.wording import clean
 
 _NARROWEST = 20
 _HANGING = 2

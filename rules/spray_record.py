@@ -79,6 +79,6 @@ def _faults(book: SprayBook) -> Iterator[Fault]:
         if strange or not each.source:
             message = f"source {list(each.source)} is in no file of sources/"
             yield Fault(file=_FILE, record=each.id or "about", message=message)
-    ids = [each.id for each in (*book.element, *book.strip)]
+    ids = [*(each.id for each in book.element), *(each.id for each in book.strip)]
     for name in sorted({name for name in ids if ids.count(name) > 1}):
         yield Fault(file=_FILE, record=name, message="this id is used twice")

@@ -21,7 +21,7 @@ from assistant.casebook.rows import Entry
 from assistant.chat import chat
 from assistant.loaded import Loaded
 from rules.consult import consultant
-from rules.model import Check, EarleafError, Fact, Scene, Status
+from rules.model import Check, Consultation, EarleafError, Fact, Scene, Status
 from rules.tables import load as load_tables
 
 NOW = datetime(2027, 7, 28, 18, 5, tzinfo=UTC)
@@ -166,10 +166,27 @@ def test_a_line_that_names_another_field_closes_the_case(path: Path) -> None:
     assert [asked for text, asked in reader.asked if text == "orange at gantt"][-1] is None
 
 
+class Listening:
+    """The real consultant; keeps how many earlier notes it was told of each time."""
+
+    def __init__(self) -> None:
+        self.earlier: list[int] = []
+
+    def consult(self, *args: Any, **more: Any) -> Consultation:
+        self.earlier.append(len(more["earlier"]))
+        return consultant().consult(*args, **more)
+
+
 def test_words_in_a_chain_of_answers_count_once(path: Path) -> None:
     """What is joined already is not also an earlier note, however long the chain of answers."""
-    talk(path, lines("gray at draw", "susceptible", "susceptible", "susceptible"))
-    assert answers(path)[1] == answers(path)[3] | {"facts": answers(path)[1]["facts"]}
+    listening = Listening()
+    loaded = replace(made(FewWords()), consultant=cast(Any, listening))
+    typed = lines(
+        "gray at draw", "susceptible", "susceptible", "susceptible", "orange at gantt", "/date 2027-07-30"
+    )
+    talk(path, typed, lines("gray at draw"), build=lambda: loaded)
+    # the last note begins anew on another day: the four of the chain are earlier notes to it
+    assert listening.earlier == [0, 0, 0, 0, 0, 4]
 
 
 def test_the_same_field_named_on_another_day_begins_anew(path: Path) -> None:
@@ -420,15 +437,24 @@ def test_due_of_a_day_that_is_none(path: Path) -> None:
 def test_export_writes_a_new_file_and_leaves_one_that_is_there(path: Path, tmp_path: Path) -> None:
     file = tmp_path / "season.csv"
     shown = talk(path, lines("gray at draw", f"/export csv {file}", f"/export {file}", f"/export {path}"))
-    assert file.read_text().startswith("date,field,")
+    assert file.read_text().startswith('"date","field",')
     assert "gray at draw" in file.read_text()
     assert shown.count("and it is left as it is; name") == 2
     assert [n.text for n in notes(path)] == ["gray at draw"]
 
 
+def test_export_in_a_form_that_is_no_text_needs_a_file(path: Path, tmp_path: Path) -> None:
+    shown = talk(
+        path, lines("gray at draw", "/export xlsx", f"/export {tmp_path / 'season.xlsx'}", "/export")
+    )
+    assert "name a file: /export xlsx FILE" in shown
+    assert (tmp_path / "season.xlsx").read_bytes().startswith(b"PK")
+    assert "# Season 2027" in shown
+
+
 def test_help_lists_every_command_and_the_guide_is_there(path: Path) -> None:
     shown = talk(path, lines("/help", "/help guide"))
-    assert "/export [csv|markdown] [FILE]" in shown
+    assert "/export [FORM] [FILE]" in shown
     assert "label" in shown
 
 

@@ -6,6 +6,7 @@ import pytest
 
 from assistant.commands import COMMANDS
 from assistant.completion import Ending, endings
+from assistant.reports.export import FORMS
 
 FIELDS = ("Spring Draw", "North Eighty East", "North Eighty West", "draw of the north")
 
@@ -23,6 +24,10 @@ def test_commands_by_their_beginning() -> None:
 def test_a_command_that_takes_a_field_offers_fields() -> None:
     assert texts("/history north") == ["North Eighty East", "North Eighty West"]
     assert endings("/field spr", COMMANDS, FIELDS) == [Ending("Spring Draw", 3)]
+
+
+def test_export_offers_every_form() -> None:
+    assert texts("/export ") == sorted(FORMS)
     assert texts("/export m") == ["markdown"]
 
 

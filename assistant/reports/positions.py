@@ -105,7 +105,7 @@ def _reach(facts: Iterable[Told]) -> Span | None:
 
 
 def _clean_spans(facts: Iterable[Told]) -> list[Span]:
-    spans = [span(f) for f in facts if f.status != "present" and f.attribute in _PLACES]
+    spans = [span(f) for f in facts if f.status == "absent" and f.attribute in _PLACES]
     return sorted({s for s in spans if s})
 
 
