@@ -86,13 +86,15 @@ def verdict_of(call: Call | None, found: Collection[str], not_found: Collection[
 def _results(book: Casebook) -> Iterator[_Result]:
     results = {entry.uid: entry for entry in book.entries_all("lab_result")}
     for field in book.fields():
-        rows, told = book.history(field), set()
+        rows = book.history(field)
+        told: set[tuple[str | None, tuple[str, ...]]] = set()
         for row in rows:
             found, missed, before = _found(row, results.get(row.entry_uid))
+            if not (found or missed) or (row.case_id, found) in told:
+                continue
             call = _call(rows, row.case_id, before)
             verdict = verdict_of(call, found, missed)
-            decided = (found or missed) and verdict in (Verdict.CONFIRMS, Verdict.OVERTURNS)
-            if call is not None and decided and (row.case_id, found) not in told:
+            if call is not None and verdict is not Verdict.UNDECIDED:
                 told.add((row.case_id, found))
                 yield _Result(call=call, verdict=verdict, found=found)
 

@@ -2,37 +2,21 @@
 
 from __future__ import annotations
 
-import getpass
-import os
 import sys
-from collections.abc import Iterator
-from contextlib import contextmanager
-from datetime import date, datetime
+from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import click
 
-from assistant import __version__
+from assistant import __version__, cli_reports
+from assistant.cli_common import DAY, author, casebook_option, now, path_of, reading, writing
 
 if TYPE_CHECKING:
-    from assistant.book import Book
-    from assistant.casebook.book import Casebook
+    pass
 
 _WRONG_WORDS = 2
 _FAILED = 1
-
-
-class _Day(click.ParamType[date]):
-    name = "YYYY-MM-DD"
-
-    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> date:
-        if isinstance(value, date):
-            return value
-        try:
-            return date.fromisoformat(value)
-        except ValueError:
-            self.fail(f"{value!r} is no date; say it as YYYY-MM-DD, for example 2027-07-28", param, ctx)
 
 
 class _Group(click.Group):
@@ -79,7 +63,7 @@ def main(ctx: click.Context, casebook: str | None) -> None:
     if ctx.invoked_subcommand is None:
         from assistant.chat import chat
 
-        chat(_path(casebook), author=_author())
+        chat(path_of(casebook), author=author())
 
 
 def _no_stranger() -> None:
@@ -98,50 +82,6 @@ def _no_stranger() -> None:
         )
 
 
-_casebook = click.option("--casebook", "own", metavar="PATH", help="Use this casebook.")
-
-
-def _path(given: str | None) -> Path:
-    from assistant.casebook.place import casebook_path
-
-    return casebook_path(given, os.environ)
-
-
-def _author() -> str:
-    return os.environ.get("EARLEAF_AUTHOR") or getpass.getuser()
-
-
-def _now() -> datetime:
-    return datetime.now().astimezone()
-
-
-@contextmanager
-def _book(given: str | None, *, save: bool) -> Iterator[Book]:
-    """The book to write in: the casebook, or one that forgets and leaves no file."""
-    from assistant.book import Fleeting
-    from assistant.casebook.book import Casebook
-    from assistant.casebook.place import named_casebook
-
-    if save:
-        with Casebook.open(_path(given)) as book:
-            yield book
-        return
-    named = named_casebook(given, os.environ)
-    if named is None or not named.exists():
-        yield Fleeting()
-        return
-    with Casebook.open_readonly(named) as book:
-        yield Fleeting(book)
-
-
-@contextmanager
-def _reading(given: str | None) -> Iterator[Casebook]:
-    from assistant.casebook.book import Casebook
-
-    with Casebook.open_readonly(_path(given)) as book:
-        yield book
-
-
 def _stdin() -> str:
     return sys.stdin.buffer.read().decode("utf-8", errors="replace")
 
@@ -149,11 +89,11 @@ def _stdin() -> str:
 @main.command(context_settings={"ignore_unknown_options": True})
 @click.argument("text", required=False)
 @click.option("--field", help="The field that the note speaks of.")
-@click.option("--date", "on", type=_Day(), help="The day that the note speaks of (today).")
+@click.option("--date", "on", type=DAY, help="The day that the note speaks of (today).")
 @click.option("--case", help="Join the open question of this case.")
 @click.option("--json", "as_json", is_flag=True, help="Answer as one line of JSON.")
 @click.option("--no-save", is_flag=True, help="Write nothing anywhere.")
-@_casebook
+@casebook_option
 @click.pass_obj
 def note(
     given: str | None, text: str | None, field: str | None, on: date | None, case: str | None, as_json: bool,
@@ -171,10 +111,8 @@ def note(
     if words is None or not words.strip():
         raise WrongWords("There is no note: give the words, or - to read them from standard input.")
     loaded = load()
-    with _book(own or given, save=not no_save) as book:
-        made = Note(
-            text=words, on=on or _now().date(), made_at=_now(), author=_author(), field=field, case=case
-        )
+    with writing(own or given, save=not no_save) as book:
+        made = Note(text=words, on=on or now().date(), made_at=now(), author=author(), field=field, case=case)
         waiting = open_question(book, case, loaded.tables) if case else None
         turn = take(made, book, loaded, open_case=waiting)
     click.echo(to_json(turn.answer) if as_json else told(turn, loaded.tables))
@@ -186,7 +124,7 @@ def note(
 @click.option(
     "--jobs", type=click.IntRange(min=1), default=1, show_default=True, help="Processes; needs --no-save."
 )
-@_casebook
+@casebook_option
 @click.pass_obj
 def batch(given: str | None, file: str, no_save: bool, jobs: int, own: str | None) -> None:
     """Notes as JSON Lines in, answers as JSON Lines out, in the same order."""
@@ -199,10 +137,8 @@ def batch(given: str | None, file: str, no_save: bool, jobs: int, own: str | Non
         data = sys.stdin.buffer.read() if file == "-" else Path(file).read_bytes()
     except OSError as error:
         raise WrongWords(f"{file} cannot be read: {error.strerror}") from error
-    asked = Batch(
-        data=data, today=_now().date(), made_at=_now(), author=_author(), jobs=jobs, fleeting=no_save
-    )
-    with _book(own or given, save=not no_save) as book:
+    asked = Batch(data=data, today=now().date(), made_at=now(), author=author(), jobs=jobs, fleeting=no_save)
+    with writing(own or given, save=not no_save) as book:
         bad = run(
             asked, book, lambda line: click.echo(line), progress=sys.stderr.isatty() and sys.stdout.isatty()
         )
@@ -211,58 +147,8 @@ def batch(given: str | None, file: str, no_save: bool, jobs: int, own: str | Non
 
 
 @main.command()
-@click.argument("field")
-@_casebook
-@click.pass_obj
-def history(given: str | None, field: str, own: str | None) -> None:
-    """All that is known of a field, oldest first."""
-    from assistant.reports.log import history_text
-
-    with _reading(own or given) as book:
-        known = book.field(field)
-        click.echo(history_text(book.history(known), known.name))
-
-
-@main.command()
-@click.option("--on", type=_Day(), help="As of this day (today).")
-@_casebook
-@click.pass_obj
-def due(given: str | None, on: date | None, own: str | None) -> None:
-    """Which fields wait for another look, in the order of the last useful spray day."""
-    from assistant.reports.log import due_text
-
-    with _reading(own or given) as book:
-        day = on or _now().date()
-        click.echo(due_text(book.due(day), day))
-
-
-@main.command()
-@click.argument("year", type=int, required=False)
-@click.option("--field", help="This field only.")
-@click.option("--as", "form", type=click.Choice(["csv", "markdown"]), default="markdown", show_default=True)
-@click.option("--out", type=click.Path(dir_okay=False), help="Write to this file (standard output).")
-@_casebook
-@click.pass_obj
-def season(
-    given: str | None, year: int | None, field: str | None, form: str, out: str | None, own: str | None
-) -> None:
-    """The season log of a year (this one), as Markdown or CSV."""
-    from assistant.reports.log import season_csv, season_markdown
-
-    with _reading(own or given) as book:
-        which = year or _now().year
-        rows = book.season(which, book.field(field) if field else None)
-    text = season_csv(rows) if form == "csv" else season_markdown(rows, f"Season {which}")
-    if out:
-        Path(out).write_text(text, encoding="utf-8", newline="")
-        click.echo(f"{len(rows)} lines written to {out}", err=True)
-    else:
-        click.echo(text, nl=False)
-
-
-@main.command()
 @click.argument("file", required=False, type=click.Path(dir_okay=False))
-@_casebook
+@casebook_option
 @click.pass_obj
 def labels(given: str | None, file: str | None, own: str | None) -> None:
     """Put the labels of FILE (TOML or CSV, typed in from the labels in hand) on the shelf, or list it."""
@@ -270,12 +156,12 @@ def labels(given: str | None, file: str | None, own: str | None) -> None:
 
     if file:
         typed = read(Path(file), shelf_rules())
-        with _book(own or given, save=True) as book:
+        with writing(own or given, save=True) as book:
             for label in typed:
-                put(book, label, author=_author(), made_at=_now(), about=_now().date())
+                put(book, label, author=author(), made_at=now(), about=now().date())
         click.echo(f"{len(typed)} labels are on the shelf now.")
         return
-    with _reading(own or given) as kept:
+    with reading(own or given) as kept:
         for label in shelf(kept):
             inside = ", ".join(label.active_ingredients or ()) or "what is in it was not typed in"
             click.echo(f"{label.name}: {inside}")
@@ -283,7 +169,7 @@ def labels(given: str | None, file: str | None, own: str | None) -> None:
 
 @main.command()
 @click.option("--report", "as_report", is_flag=True, help="Say what the knowledge holds and what it lacks.")
-@_casebook
+@casebook_option
 @click.pass_obj
 def check(given: str | None, as_report: bool, own: str | None) -> None:
     """Check the knowledge tables and the casebook; every fault is listed."""
@@ -295,7 +181,7 @@ def check(given: str | None, as_report: bool, own: str | None) -> None:
 
         click.echo(report(load()))
         return
-    found = faults(_path(own or given))
+    found = faults(path_of(own or given))
     for fault in found:
         click.echo(str(fault))
     click.echo(f"{len(found)} faults" if found else "No fault found.", err=bool(found))
@@ -319,4 +205,14 @@ def tour(everything: bool) -> None:
     """Run the demo season into a temporary casebook and show what comes out."""
     from assistant.tour import tour as run
 
-    run(click.echo, made_at=_now(), everything=everything)
+    run(click.echo, made_at=now(), everything=everything)
+
+
+for command in (
+    cli_reports.history,
+    cli_reports.due,
+    cli_reports.season,
+    cli_reports.page,
+    cli_reports.picture,
+):
+    main.add_command(command)

@@ -148,7 +148,7 @@ def outcome(
     pairs: tuple[tuple[float, float], ...] = (),
     text: str = "",
 ) -> Harvested:
-    """Writes down the harvest; ``pairs`` are yields (bu/ac) of a sprayed strip and the unsprayed one beside it.
+    """Writes down the harvest; ``pairs`` are yields (bu/ac) of a sprayed strip and of the one beside it.
 
     Raises:
         WrongWords: a yield below nothing.
@@ -164,20 +164,6 @@ def outcome(
     body["text"] = text or _outcome_text(harvested_on, yield_bu_ac)
     entry = written(book, by, field, harvested_on, "outcome", body)
     return Harvested(entry=entry, strips=compared(pairs) if pairs else None)
-
-
-def _spray_facts(entry: Entry) -> tuple[Fact, ...]:
-    record = entry.body.get("record")
-    said = record.get("active_ingredients", "") if isinstance(record, Mapping) else ""
-    names = [
-        " ".join(name.split()).lower()
-        for name in str(said).replace("+", ",").replace(" and ", ",").split(",")
-    ]
-    return (
-        Fact(attribute="sprayed", value=True, text=entry.text),
-        Fact(attribute="sprayed_on", value=entry.about, text=entry.text),
-        *(Fact(attribute="active_ingredient", value=name, text=entry.text) for name in names if name),
-    )
 
 
 def _place(book: Casebook, field: Field) -> dict[str, str]:

@@ -187,12 +187,13 @@ def _place(
         case = note.case or (open_case.case if open_case else None)
         known = book.case(case) if case else None
         field = known.field if known else None
-        return _Place(field=field, name=field.name if field else None, case=case)
+        return _Place(
+            field=field, name=field.name if field else None, case=known.id if known else case
+        )
     field = _field(spoken, entry, note, book, doubts)
-    same_field = note.case and (known := book.case(note.case)) and known.field == field
-    return _Place(
-        field=field, name=field.name, case=note.case if same_field else book.case_for(field, note.on)
-    )
+    known = book.case(note.case) if note.case else None
+    case = known.id if known and known.field == field else book.case_for(field, note.on)
+    return _Place(field=field, name=field.name, case=case)
 
 
 def _field(spoken: str, entry: Entry, note: Note, book: Book, doubts: _Doubts) -> Field:

@@ -7,6 +7,7 @@ from dataclasses import replace
 from typing import cast
 
 from assistant.book import Book
+from assistant.casebook.rows import Entry
 from assistant.joining import Open
 from rules.model import Check
 from rules.next_check import to_check
@@ -21,6 +22,7 @@ def open_question(book: Book, case: str, tables: Tables) -> Open:
         UnknownCase: if no case has that id.
     """
     known = book.known_case(case)
+    case = known.id
     notes = [e for e in book.entries(case) if e.kind == "note"]
     last = notes[-1] if notes else None
     kept = book.answer(last.uid) if last else None
@@ -39,7 +41,16 @@ def open_question(book: Book, case: str, tables: Tables) -> Open:
         facts=facts,
         problems=tuple(tuple(p["facts"]) for p in problems),
         check=check_of(cast(dict[str, object] | None, entry["next_check"]), tables),
+        note=last.uid,
+        notes=_joined_in(last, cast(list[dict[str, object]], entry["facts"])),
     )
+
+
+def _joined_in(note: Entry, facts: list[dict[str, object]]) -> int:
+    """How many entries with facts the note's answer rests on: itself, and those that it joined."""
+    asked = note.body.get("asked")
+    before = asked.get("notes") if isinstance(asked, Mapping) and any(f.get("earlier") for f in facts) else 0
+    return int(str(before or 0)) + bool(facts)
 
 
 def check_of(asked: dict[str, object] | None, tables: Tables) -> Check | None:

@@ -5,6 +5,8 @@ Reading is pretended too (fixed words, fixed scenes); tables, rules and casebook
 
 from __future__ import annotations
 
+import subprocess
+import sys
 from collections.abc import Callable, Sequence
 from dataclasses import replace
 from datetime import UTC, date, datetime
@@ -24,6 +26,7 @@ from rules.consult import consultant
 from rules.model import Check, Consultation, EarleafError, Fact, Scene, Status
 from rules.tables import load as load_tables
 
+ROOT = Path(__file__).resolve().parent.parent
 NOW = datetime(2027, 7, 28, 18, 5, tzinfo=UTC)
 ENTER, CTRL_C, CTRL_D, ALT_ENTER, UP = "\r", "\x03", "\x04", "\x1b\r", "\x1b[A"
 
@@ -468,3 +471,11 @@ def test_a_note_in_the_terminal_without_a_terminal_is_refused(
     monkeypatch.setattr("sys.stdin", NoTerminal())
     with pytest.raises(EarleafError, match="needs a terminal"):
         chat(path, author="ann", now=lambda: NOW)
+
+
+def test_the_prompt_waits_for_nothing_heavy() -> None:
+    """What is imported before the prompt shows; the rest comes behind it."""
+    heavy = {"spacy", "sqlite_utils", "pydantic", "durable", "dateparser", "jinja2"}
+    told = "import sys, assistant.chat, assistant.cli, assistant.casebook.place; print(*sys.modules)"
+    done = subprocess.run([sys.executable, "-c", told], capture_output=True, text=True, check=True, cwd=ROOT)
+    assert not heavy & set(done.stdout.split())

@@ -22,6 +22,8 @@ DOORS = {
     "pydantic": ("assistant/schema.py",),
     "click": ("assistant/cli",),
     "platformdirs": ("assistant/casebook/place.py",),
+    "fpdf": ("assistant/reports/paper.py",),
+    "xlsxwriter": ("assistant/reports/sheet.py",),
     "rich": ("assistant/batch.py",),
 }
 

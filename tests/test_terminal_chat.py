@@ -20,6 +20,8 @@ pytestmark = pytest.mark.terminal
 
 ROOT = Path(__file__).resolve().parent.parent
 PATIENCE_S = 30
+#: The prompt in bold, up to where the cursor shows again.
+_PROMPT = r"\x1b\[0;1m([^\x1b]*):[^\n]*\x1b\[\?25h"
 _MOVES = re.compile(r"\x1b\[[0-9;?]*[A-Za-z]")
 
 
@@ -46,8 +48,10 @@ class Terminal:
 
     def prompt(self, label: str = "note") -> str:
         """Waits for the prompt to be ready for keys; returns what came before it, without cursor moves."""
-        self.child.expect(re.escape(f"{label}:") + r"[^\n]*\x1b\[\?25h")
-        return _MOVES.sub("", self.child.before)
+        self.child.expect(_PROMPT)
+        seen = _MOVES.sub("", self.child.before)
+        assert self.child.match[1] == label, seen
+        return seen
 
     def say(self, line: str, label: str = "Spring Draw") -> str:
         self.child.send(f"{line}\r")
@@ -85,7 +89,7 @@ def test_one_evening_at_a_field_edge(tmp_path: Path) -> None:
         assert "common rust" in corrected
         assert '"Spring Draw"' in say("/why")
         assert '"about as many underneath as on top, brick red, scattered"' in say("/history")
-        assert "as of 2027-07-28" in say("/due")
+        assert "Due as of Wed Jul 28, 2027" in say("/due")
         assert "2 lines of the season 2027 written to" in say(f"/export csv {log}")
         chat.child.send("/quit\r")
         assert chat.left() == 0

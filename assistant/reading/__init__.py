@@ -1,0 +1,1 @@
+"""Words -> facts: the reader and its words."""

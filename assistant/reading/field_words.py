@@ -68,6 +68,10 @@ class Line:
         """Whether a stretch of tokens is a form of the lexicon."""
         return tuple(row.norm for row in self.rows[first:last]) in self.forms
 
+    def form_over(self, first: int, last: int) -> bool:
+        """Whether a form of the lexicon holds the stretch and the word behind it: "Stewart's wilt"."""
+        return any(self.form(first, more) for more in range(last, min(len(self), last + 3) + 1))
+
     def begins(self, i: int) -> bool:
         """Whether a sentence or a line begins at ``i``."""
         return i == 0 or self.rows[i].new_line or self.words[i - 1] in _SENTENCE_ENDS
@@ -128,10 +132,11 @@ class NameWords:
             for key in ("persons", "numbered_heads", "figures", "surnames", "dates", "hollow")
         )
         self.never = frozenset(tables["never"]) | (grammar - self.landmarks - self.heads)
-        self.leads, self.moves, self.compares, self.begins, self.several = (
+        self.leads, self.moves, self.compares, self.begins, self.several, self.taken_back = (
             tuple(tuple(phrase.split()) for phrase in tables[key])
-            for key in ("leads", "moves", "compares", "begins", "several")
+            for key in ("leads", "moves", "compares", "begins", "several", "taken_back")
         )
+        self.grammar = grammar
         self.opening_moves = frozenset(phrase[0] for phrase in self.moves)
         self.at = frozenset(tables["at"])
         self.places = self.landmarks | self.tails | self.heads

@@ -17,10 +17,36 @@ _LEADS = (
 )
 _LINKS = frozenset({"is", "'s", "was", ":", "called", "named", "number", "the", ",", "-", "a"})
 _NO_NAME = frozenset(
-    {"on", "in", "at", "of", "and", "with", "but", "for", "has", "or", "planted", "rated", "about"}
+    {
+        "on",
+        "in",
+        "at",
+        "of",
+        "and",
+        "with",
+        "but",
+        "for",
+        "has",
+        "or",
+        "planted",
+        "rated",
+        "about",
+        "susceptible",
+        "resistant",
+        "moderate",
+        "moderately",
+        "tolerant",
+        "looks",
+        "scores",
+        "not",
+        "row",
+        "rows",
+    }
 )
+_TENS = frozenset({"twenty", "thirty", "forty", "fifty", "sixty", "seventy", "eighty", "ninety"})
+_UNITS = frozenset({"one", "two", "three", "four", "five", "six", "seven", "eight", "nine"})
 _MOST_LINKS = 2
-_MOST_WORDS = 3
+_MOST_WORDS = 4
 _SHORTEST = 3
 
 
@@ -45,6 +71,10 @@ def _behind(words: tuple[str, ...], i: int) -> tuple[int, int] | None:
     for last in range(step, min(len(words), step + _MOST_WORDS)):
         if _coded(words[last]):
             return step, last + 1
+        if step > i and last > step and (words[last].isdigit() or words[last] in _TENS):
+            return step, last + 1 + (
+                words[last] in _TENS and words[last + 1 : last + 2] != () and words[last + 1] in _UNITS
+            )
         if not words[last].isalpha() or words[last] in _NO_NAME:
             return None
     return None

@@ -15,7 +15,7 @@ from assistant.reading.clean import clean, pieces
 from assistant.reading.correct import correct
 from assistant.reading.cues_applied import apply
 from assistant.reading.engine import Engine, cue_kinds
-from assistant.reading.field_words import FieldName
+from assistant.reading.field_words import FieldName, NameWords
 from assistant.reading.fields import FieldFinder
 from assistant.reading.guard import company, decoys, denied_only
 from assistant.reading.hybrids import hybrids
@@ -28,6 +28,7 @@ from assistant.reading.repair import mended, mender
 from assistant.reading.scenes import stretches
 from assistant.reading.segments import segment
 from assistant.reading.settle import settle
+from assistant.reading.sign_sense import make_sense
 from assistant.reading.shorthand import in_place_of, spelled_out
 from assistant.reading.stating import facts_of, separators, shared_out
 from assistant.reading.tokens import Token
@@ -57,9 +58,8 @@ class Reader:
         self._mender = mender(
             vocabulary.slips, vocabulary.beside, vocabulary.trade, forms, known, self._engine.distance
         )
-        self._fields = FieldFinder(
-            vocabulary.names, known.__contains__, self._said, self._engine.tokens, vocabulary.grammar
-        )
+        tables = NameWords(vocabulary.names, known, vocabulary.grammar)
+        self._fields = FieldFinder(tables, self._engine.form_of, self._engine.tokens)
         self._same = tuple(self._cut(phrase) for phrase in vocabulary.names["same"])
         self._answers = Answers(vocabulary.reply, self._norms)
         self._ask = frozenset(vocabulary.reply["ask_back"]["say"])
@@ -123,11 +123,11 @@ class Reader:
         self, text: str, start: int, end: int, fields: Sequence[str], suffix: str
     ) -> tuple[list[Token], list[FieldName], list[Repair]]:
         """Tokens with shorthand written out and slips put right; and the field names in them."""
-        rows = spelled_out(self._engine.tokens(text[start:end], start), self._short, self._engine.tokens)
+        rows = spelled_out(self._engine.tokens(text[start:end], start), self._short, self._engine.tokens, text)
         if suffix and rows:
             rows += in_place_of(rows[-1:], self._engine.tokens(suffix))
         names = self._fields.find(rows, text, fields, opens=start == 0)
-        kept = frozenset(rows[i].start for name in names for i in range(name.first, name.last))
+        kept = frozenset(rows[i].start for name in names if name.sure for i in range(name.first, name.last))
         rows, repairs = mended(rows, kept, text, self._mender, self._engine.tokens)
         if repairs:
             names = self._fields.find(rows, text, fields, opens=start == 0)
@@ -177,6 +177,7 @@ class Reader:
         apply(passage)
         denied_only(passage, self._words)
         self._binder.bind(passage)
+        make_sense(passage)
         correct(passage)
         settle(passage)
 
@@ -204,9 +205,6 @@ class Reader:
 
     def _norms(self, phrase: str) -> tuple[str, ...]:
         return tuple(token.norm for token in self._engine.tokens(phrase))
-
-    def _said(self, words: tuple[str, ...]) -> bool:
-        return self._norms(" ".join(words)) in self._engine.form_of
 
 
 def build() -> Reader:

@@ -11,23 +11,36 @@ from dataclasses import replace
 
 from assistant.reading.tokens import Token
 
+_LETTERS = 2
+
 Cutter = Callable[[str], list[Token]]
 
 
-def spelled_out(rows: Sequence[Token], short: Mapping[tuple[str, ...], str], cut: Cutter) -> list[Token]:
-    """The tokens with every known shorthand written out."""
+def spelled_out(
+    rows: Sequence[Token], short: Mapping[tuple[str, ...], str], cut: Cutter, text: str
+) -> list[Token]:
+    """The tokens with every known shorthand written out; ``text`` is the note as typed."""
     longest = max(map(len, short), default=1)
     out: list[Token] = []
     i = 0
     while i < len(rows):
         size = _size(rows, i, short, longest)
-        if size:
+        if size and not _closes_a_name(rows, i, text):
             said = short[tuple(row.text for row in rows[i : i + size])]
             out += in_place_of(rows[i : i + size], cut(said))
         else:
-            out.append(rows[i])
+            out += rows[i : i + (size or 1)]
         i += size or 1
     return out
+
+
+def _closes_a_name(rows: Sequence[Token], i: int, text: str) -> bool:
+    """As in "Knox W", "Rye Cr": behind a word with a capital, one capital is of a name."""
+    if not i or rows[i].new_line or rows[i - 1].end + 1 != rows[i].start:
+        return False
+    said, before = text[rows[i].start : rows[i].end], text[rows[i - 1].start : rows[i - 1].end]
+    single = said[:1].isupper() and (len(said) == 1 or said[1:].islower())
+    return single and len(said) <= _LETTERS and before[:1].isupper() and before[1:].islower()
 
 
 def _size(rows: Sequence[Token], i: int, short: Mapping[tuple[str, ...], str], longest: int) -> int:
