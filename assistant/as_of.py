@@ -20,7 +20,7 @@ from rules.model import Earlier
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Naming:
-    """A name that stands: its place in the journal, the field, and the note that first said it, if one did."""
+    """A name that stands: its place in the journal, the field, and the note that said it first, if any."""
 
     seq: int
     known: KnownName
@@ -42,11 +42,7 @@ def past_of(book: Casebook) -> Past:
     fields = {field.uid: field for field in book.fields()}
     fields |= {entry.field_uid or "": field for entry, field in book.same_fields()}
     names = tuple(
-        Naming(
-            seq=e.seq,
-            known=_known(e, fields[e.field_uid]),
-            because=e.refers_to if e.kind == "field" else None,
-        )
+        _naming(e, fields[e.field_uid])
         for e in journal
         if e.kind in ("field", "alias") and e.uid not in gone and e.field_uid in fields
     )
@@ -58,9 +54,10 @@ def past_of(book: Casebook) -> Past:
     return Past(names=names, worded=worded)
 
 
-def _known(entry: Entry, field: Field) -> KnownName:
+def _naming(entry: Entry, field: Field) -> Naming:
     name = str(entry.body["name"])
-    return KnownName(tuple(normalise(name).split()), name, field)
+    known = KnownName(tuple(normalise(name).split()), name, field)
+    return Naming(seq=entry.seq, known=known, because=entry.refers_to if entry.kind == "field" else None)
 
 
 class AsOf:
@@ -77,7 +74,7 @@ class AsOf:
         self._shown = [str(e["field"]) for e in shown if e.get("field")] if isinstance(shown, list) else []
 
     def choose(self, said: str, names: Sequence[str]) -> str | None:
-        """Which of several fields a name meant: a new one if the note made it, else the one it was filed under.
+        """Which of several fields a name meant: the new one that the note made, or where it was filed before.
 
         Raises:
             AmbiguousField: nobody has ever said which.
@@ -88,9 +85,7 @@ class AsOf:
         if len(filed) == 1:
             return filed[0]
         listed = ", ".join(f'"{name}"' for name in names)
-        raise AmbiguousField(
-            f'"{said}" could be one of {listed}, and nobody has said which. Correct the note.'
-        )
+        raise AmbiguousField(f'"{said}" could be {listed}, and nobody has said which. Correct the note.')
 
     def _made(self, name: str) -> Field | None:
         return next((n.field for n in self._own if n.tokens == tuple(normalise(name).split())), None)

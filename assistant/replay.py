@@ -177,7 +177,7 @@ def _open_then(entry: Entry, book: Casebook, loaded: Loaded) -> Open | None:
     found = asked_of(replace(entry, body={**entry.body, "asked": today}), book, loaded.tables)
     if found is None or (found.check.id if found.check else None) == asked.get("check"):
         return found
-    then = {"id": asked.get("check"), "separates": [], "would_change_decision": True}
+    then: dict[str, object] = {"id": asked.get("check"), "separates": [], "would_change_decision": True}
     return replace(found, check=check_of(then, loaded.tables))
 
 

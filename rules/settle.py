@@ -94,7 +94,8 @@ def _against(
     opposite = {Action.SPRAY: Action.NO_SPRAY, Action.NO_SPRAY: Action.SPRAY}.get(lead.action)
     if opposite is None or heard[0] in found.stated:
         return []
-    least = tables.weights["standing"]["blocks_from"]
+    name = "blocks_spray_from" if lead.action is Action.SPRAY else "blocks_rest_from"
+    least = tables.weights["standing"][name]
     rivals = [d for d in rank(found.probability) if d not in heard and found.probability[d] >= least]
     untold = [d for d in rivals if parted(tables, heard[0], d, found.seen) is False]
     return [d for d in untold if verdict_of(d).action is opposite]

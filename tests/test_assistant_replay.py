@@ -60,8 +60,8 @@ def state(book: Casebook) -> list[tuple[object, ...]]:
     return [(e.uid, book.answer(e.uid), book.scenes(e.uid)) for e in entries]
 
 
-class Cautious:
-    """Other knowledge: whatever the rules decide, look again."""
+class Gloomy:
+    """Other knowledge: whatever the rules decide, it is too late."""
 
     def __init__(self, of: Loaded) -> None:
         self._of = of.consultant
@@ -70,11 +70,11 @@ class Cautious:
         made = self._of.consult(*facts, **more)
         if made.decision is None:
             return made
-        return replace(made, decision=replace(made.decision, action=Action.SCOUT, because=()))
+        return replace(made, decision=replace(made.decision, action=Action.TOO_LATE, because=()))
 
 
 def other() -> Loaded:
-    return replace(loaded(), consultant=Cautious(loaded()), knowledge="k2")  # type: ignore[arg-type]
+    return replace(loaded(), consultant=Gloomy(loaded()), knowledge="k2")  # type: ignore[arg-type]
 
 
 def demo_notes() -> list[tuple[date, str]]:
@@ -137,16 +137,9 @@ def test_a_choice_of_field_is_not_asked_again(book: Casebook) -> None:
 
 def test_a_corrected_note_is_derived_from_the_words_that_stand(book: Casebook) -> None:
     first = say(book, RUST)
-    book.record(
-        NewEntry(
-            author="ann",
-            made_at=THEN,
-            about=DAY,
-            kind="correction",
-            body={"text": "North 80: clean at R2, nothing on 20 plants"},
-            refers_to=first.uid,
-        )  # fmt: skip
-    )
+    words = {"text": "North 80: clean at R2, nothing on 20 plants"}
+    new = NewEntry(author="ann", made_at=THEN, about=DAY, kind="correction", body=words, refers_to=first.uid)
+    book.record(new)
     entry = book.entry(first.uid or "")
     assert entry is not None
     derive(entry, note_of(entry), book, loaded())
@@ -177,7 +170,7 @@ def test_other_knowledge_shows_what_changes_and_which_rules(book: Casebook) -> N
     assert (change.entry_uid, change.field, change.on, change.text) == (turn.uid, "North 80", DAY, RUST)
     assert change.cause is Cause.KNOWLEDGE
     assert [(d.what, d.was, d.now) for d in change.differences] == [
-        ("action", decision.action.value, "scout")
+        ("action", decision.action.value, "too_late")
     ]
     assert change.rules_gone == tuple(dict.fromkeys(r.rule for r in decision.because))
     assert change.rules_new == ()
@@ -278,7 +271,7 @@ def test_after_a_merge_both_sides_derive_the_same(book: Casebook) -> None:
             replay(each, loaded())
         assert state(book) == state(other_book)
         assert len(book.fields()) == 1
-        assert {e.case_id for e in _rows(book)} == {"north-eighty-2027"}
+        assert {e.case_id for e in _rows(book)} == {"north-eighty-field-2027"}
 
 
 def _rows(book: Casebook) -> tuple[Any, ...]:

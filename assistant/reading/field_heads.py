@@ -144,16 +144,14 @@ def _two_landmarks(line: Line, tables: NameWords, i: int) -> bool:
 def _tail(line: Line, tables: NameWords, i: int) -> int:
     """The end of what closes a name at ``i``: "north", "bend", "W"; 0 where nothing does."""
     word = line.words[i]
-    if line.rows[i].new_line or (word in tables.never and word not in tables.landmarks):
+    if line.rows[i].new_line:
+        return 0
+    if (word in tables.numbers or line.figures(i)) and i + 1 == len(line):
+        return i + 1 if line.words[i - 1] in tables.landmarks else 0
+    if word in tables.never and word not in tables.landmarks:
         return 0
     if word in tables.tails and word.isalpha():
         return i + 1 + _suffixed(line, i + 1)
-    if (
-        (word in tables.numbers or line.figures(i))
-        and i + 1 == len(line)
-        and line.words[i - 1] in tables.landmarks
-    ):
-        return i + 1
     return i + 1 if line.compass(i) and line.written_large(i - 1) and not line.form(i - 1, i + 1) else 0
 
 
