@@ -169,8 +169,8 @@ def _derive(book: Casebook, loaded: Loaded, entry: Entry, past: Past) -> None:
 def _open_then(entry: Entry, book: Casebook, loaded: Loaded) -> Open | None:
     """The open case that the note answered, with the check that was asked for then."""
     asked = entry.body.get("asked")
-    if not isinstance(asked, Mapping):
-        return None
+    if not isinstance(asked, Mapping) or book.entry(_asker(entry)) is None:
+        return None  # what asked was taken back
     # A case may have another id since casebooks were merged.
     known = book.case(str(asked["case"])) if asked.get("case") else None
     today = {**asked, "case": known.id if known else asked.get("case")}

@@ -5,7 +5,7 @@ Every what-if is one run of the oracle over the same rule records.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
 from rules.case import Case
@@ -19,7 +19,7 @@ from rules.oracle import Oracle
 from rules.records import Rule
 from rules.settle import Settled
 from rules.tables import Tables
-from rules.verdict import decide
+from rules.verdict import DECIDING, action_of, lead_atoms
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -38,10 +38,11 @@ class Ahead:
 
     def look(self) -> tuple[Check | None, tuple[WouldChange, ...]]:
         """The next check, and the single facts that would turn the decision."""
-        option = best_identity_check(self.tables, self._outlook())
+        outlook = self._outlook()
+        option = best_identity_check(self.tables, outlook)
         if option and option.check.would_change_decision:
             return option.check, (*_outcomes(option, self.settled.action), *self.would_change())
-        check = self._deciding_check()
+        check = self._deciding_check(outlook)
         if check is None and option and not self._certain():
             check = option.check
         return check, self.would_change()
@@ -73,33 +74,32 @@ class Ahead:
                 known[disorder] = self._action(atoms, disorder, self.case.group)
             return known[disorder]
 
-        base = {f.rule for f in self.identifying.run([(atoms, IDENTIFYING)])}
+        adding = self.identifying.adding([(atoms, IDENTIFYING)])
         return Outlook(
             probability=self.found.probability,
             seen=self.found.answered,
             action=self.settled.action,
             action_of=action_of,
-            shift=lambda extra: self._shift(atoms, extra, base),
+            shift=lambda extra: self._shift(adding(extra)),
         )
 
-    def _deciding_check(self) -> Check | None:
+    def _deciding_check(self, outlook: Outlook) -> Check | None:
         lead = self.found.candidates[0].disorder
         atoms = self.case.atoms(self.problem)
         stage = {"growth_stage"} if self.case.group else set()
         known = self.found.answered | stage | {f.attribute for f in self.case.shared}
-        outlook = replace(self._outlook(), seen=known, action=self._action(atoms, lead, self.case.group))
-        return best_decision_check(self.tables, outlook, lambda t: self._tried(atoms, lead, t))
+        known_now = replace(outlook, seen=known, action=outlook.action_of(lead))
+        return best_decision_check(self.tables, known_now, lambda t: self._tried(atoms, lead, t))
 
     def _certain(self) -> bool:
         return self.found.candidates[0].standing in (Standing.FITS, Standing.CONFIRMED)
 
-    def _shift(self, atoms: Sequence[Atom], extra: Sequence[Atom], base: set[str]) -> dict[str, int]:
-        """How far extra observations move each candidate, in centi-nats, new findings included."""
+    def _shift(self, new: Iterable[str]) -> dict[str, int]:
+        """How far newly fired evidence rules move each candidate, in centi-nats."""
         moved: dict[str, int] = {}
-        for fired in self.identifying.run([((*atoms, *extra), IDENTIFYING)]):
-            if fired.rule not in base:
-                for said in self.evidence.weighs.get(fired.rule, ()):
-                    moved[said.disorder] = moved.get(said.disorder, 0) + said.evidence.weight
+        for rule in new:
+            for said in self.evidence.weighs.get(rule, ()):
+                moved[said.disorder] = moved.get(said.disorder, 0) + said.evidence.weight
         return moved
 
     def _tried(
@@ -113,7 +113,8 @@ class Ahead:
         return self._action([*kept, *new], lead, group)
 
     def _action(self, atoms: Sequence[Atom], lead: str, group: str | None) -> Action:
-        return decide(self.deciding.run, self.rules, self.tables, atoms, lead, group).action
+        extra = lead_atoms(self.tables, lead, group, atoms)
+        return action_of(self.rules, self.deciding.fired([((*atoms, *extra), DECIDING)]))
 
 
 def _outcomes(option: Option, action: Action) -> tuple[WouldChange, ...]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections import defaultdict
-from collections.abc import Collection, Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 from rules.evidence import EvidenceTable, Weigh
@@ -79,6 +79,7 @@ def rank(probability: Mapping[str, float]) -> list[str]:
 
 def differential(
     tables: Tables,
+    table: EvidenceTable,
     weighing: Weighing,
     seen: Collection[str],
     *,
@@ -106,7 +107,7 @@ def differential(
             probability=shown[d],
             speaks_for=tuple(e for e in weighing.evidence.get(d, ()) if e.weight > 0),
             speaks_against=tuple(e for e in weighing.evidence.get(d, ()) if e.weight < 0),
-            unchecked=_unchecked(tables, d, clues),
+            unchecked=_unchecked(table.telling[d], clues),
         )
         for d in order
     )
@@ -193,20 +194,9 @@ def untold(
     return tuple(d for d in rivals if parted(tables, lead, d, seen) is not True)
 
 
-def _unchecked(tables: Tables, disorder: str, clues: Collection[str]) -> tuple[str, ...]:
-    """Telling signs of the disorder whose clues nobody has looked at, strongest first."""
-    return tuple(_asked_as(attribute) for attribute, clue in _telling(tables, disorder) if clue not in clues)
-
-
-def _telling(tables: Tables, disorder: str) -> tuple[tuple[str, str], ...]:
-    """The telling signs of a disorder as (attribute, clue), strongest first."""
-    strongest: dict[str, int] = {}
-    for sign in tables.disorders[disorder].sign:
-        if tables.attributes[sign.attribute].sign and sign.strength in (Strength.HALLMARK, Strength.TYPICAL):
-            weight = int(tables.weights["present"][sign.strength])
-            strongest[sign.attribute] = max(weight, strongest.get(sign.attribute, 0))
-    order = sorted(strongest, key=lambda a: (-strongest[a], a))
-    return tuple((a, tables.attributes[a].clue) for a in order)
+def _unchecked(telling: Sequence[tuple[str, str]], clues: Collection[str]) -> tuple[str, ...]:
+    """Telling signs (attribute, clue) of a disorder whose clues nobody has looked at, strongest first."""
+    return tuple(AS_SAID.get(attribute, attribute) for attribute, clue in telling if clue not in clues)
 
 
 #: The attribute that is asked for behind a finding.
@@ -216,7 +206,3 @@ AS_SAID = {
     "warmth": "weather",
     "moisture": "weather",
 }
-
-
-def _asked_as(attribute: str) -> str:
-    return AS_SAID.get(attribute, attribute)

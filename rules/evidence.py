@@ -33,10 +33,11 @@ class Weigh:
 
 @dataclass(frozen=True, slots=True)
 class EvidenceTable:
-    """The evidence rules and what each of them weighs."""
+    """The evidence rules, what each of them weighs, and each disorder's telling signs."""
 
     rules: tuple[Rule, ...]
     weighs: Mapping[str, tuple[Weigh, ...]]
+    telling: Mapping[str, tuple[tuple[str, str], ...]]
 
 
 def values_of(attribute: Attribute, tables: Tables) -> tuple[str, ...]:
@@ -55,7 +56,18 @@ def compile_evidence(tables: Tables) -> EvidenceTable:
     for rule, said in (*_signs(tables), *_combinations(tables), *_claims(tables)):
         rules.append(rule)
         weighs[rule.id] = said
-    return EvidenceTable(tuple(rules), weighs)
+    return EvidenceTable(tuple(rules), weighs, {d: _telling(tables, d) for d in tables.disorders})
+
+
+def _telling(tables: Tables, disorder: str) -> tuple[tuple[str, str], ...]:
+    """The telling signs of a disorder as (attribute, clue), strongest first."""
+    strongest: dict[str, int] = {}
+    for sign in tables.disorders[disorder].sign:
+        if tables.attributes[sign.attribute].sign and sign.strength in (Strength.HALLMARK, Strength.TYPICAL):
+            weight = int(tables.weights["present"][sign.strength])
+            strongest[sign.attribute] = max(weight, strongest.get(sign.attribute, 0))
+    order = sorted(strongest, key=lambda a: (-strongest[a], a))
+    return tuple((a, tables.attributes[a].clue) for a in order)
 
 
 # ----------------------------------------------------------------------------- single signs

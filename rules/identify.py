@@ -40,7 +40,7 @@ def identify(
         weighing=weighing,
         probability=weighing.probability(),
         candidates=differential(
-            tables, weighing, seen, unmade=_unmade(facts), confirmed=confirmed(tables, facts)
+            tables, table, weighing, seen, unmade=_unmade(facts), confirmed=confirmed(tables, facts)
         ),
         seen=seen,
         answered=seen | _answered(facts),

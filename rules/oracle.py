@@ -63,12 +63,26 @@ class Oracle:
 
     def run(self, steps: Iterable[tuple[Iterable[Atom], Sequence[str]]]) -> list[Firing]:
         """The same trace as :meth:`rules.engine.RuleBase.run` gives for the same steps."""
+        return self._settled(steps).trace()
+
+    def fired(self, steps: Iterable[tuple[Iterable[Atom], Sequence[str]]]) -> set[str]:
+        """Only the ids of the rules that fire: what most what-ifs want to know."""
+        return self._settled(steps).fired()
+
+    def adding(
+        self, steps: Iterable[tuple[Iterable[Atom], Sequence[str]]]
+    ) -> Callable[[Sequence[Atom]], set[str]]:
+        """A function from further facts to the ids of the rules that they set off beyond the steps."""
+        base = self._settled(steps)
+        return lambda extra: base.copy().added(extra)
+
+    def _settled(self, steps: Iterable[tuple[Iterable[Atom], Sequence[str]]]) -> _Memory:
         memory = _Memory(self)
         for facts, phases in steps:
             memory.settle([atom for atom in facts if memory.learn(atom)])
             for phase in phases:
                 memory.open(phase)
-        return memory.trace()
+        return memory
 
 
 class _Memory:
@@ -90,20 +104,21 @@ class _Memory:
 
     def open(self, phase: str) -> None:
         self._opened.add(phase)
-        self.settle([a for rule in self._oracle._gated.get(phase, ()) for a in self._try(rule)])
+        needs, known = self._oracle._needs, self._known.keys()
+        ready = [r for r in self._oracle._gated.get(phase, ()) if needs[r.id] <= known]
+        self.settle([atom for rule in ready for atom in self._try(rule)])
 
     def settle(self, new: list[Atom]) -> None:
         """Tries every rule that a new atom can set off, until nothing new comes."""
+        needs = self._oracle._needs
         while new:
             atom = new.pop()
             for rule in (*self._oracle._exact.get(atom, ()), *self._oracle._ranged.get(atom[0], ())):
-                if not rule.unless or rule.phase in self._opened:
+                if (not rule.unless or rule.phase in self._opened) and needs[rule.id] <= self._known.keys():
                     new += self._try(rule)
 
     def _try(self, rule: Rule) -> list[Atom]:
         """Fires the rule on every combination of facts that it has not fired on; gives what is new."""
-        if not self._oracle._needs[rule.id] <= self._known.keys():
-            return []
         found = []
         for slot in self._oracle._slots[rule.id]:
             attribute = slot[0][0]
@@ -127,6 +142,21 @@ class _Memory:
         self._seen[rule.id, facts] = rule
         made = [(str(c[1]), c[2]) for c in rule.then if c[0] == "fact"]
         return [atom for atom in made if self.learn(atom)]
+
+    def copy(self) -> _Memory:
+        """A memory of its own that knows the same."""
+        made = _Memory(self._oracle)
+        made._known = {attribute: list(values) for attribute, values in self._known.items()}
+        made._seen, made._opened = dict(self._seen), set(self._opened)
+        return made
+
+    def added(self, extra: Sequence[Atom]) -> set[str]:
+        before = self.fired()
+        self.settle([atom for atom in extra if self.learn(atom)])
+        return self.fired() - before
+
+    def fired(self) -> set[str]:
+        return {name for name, _ in self._seen}
 
     def trace(self) -> list[Firing]:
         order = self._oracle._order

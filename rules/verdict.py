@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 from rules.facts import Atom
@@ -78,6 +78,14 @@ def decide(
     extra = lead_atoms(tables, lead, group, atoms) if lead else ()
     trace = run([((*atoms, *extra), DECIDING)])
     return _read(tables, rules, trace, lead, group)
+
+
+def action_of(rules: Mapping[str, Rule], fired: Iterable[str]) -> Action:
+    """The action that stands when these rules have fired."""
+    named = {
+        c[1] for name in fired for c in rules[name].then if rules[name].phase == "decide" and c[0] == "act"
+    }
+    return next(a for a in ORDER if a.value in named)
 
 
 def _read(

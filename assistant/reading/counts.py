@@ -18,6 +18,9 @@ _RATE = words("units", "count", "rate")
 _NOT_PLANTS = words("units", "count", "not_plants")
 _LOOKED = phrases("units", "count", "looked")
 _LOOKED_AFTER = phrases("units", "count", "looked_after")
+_LOOKED_SKIPPED = frozenset({"at", "about", "around", "over", "the", "some", "another", "hard", "good", "on"})
+_NONE = frozenset({"no", "none", "nothing", "not", "clean", "n't"})
+_OF_THEM = frozenset({"of", "them", "those", "'em", "em"})
 _HAD = words("units", "count", "had")
 _ON = words("units", "count", "on")
 _SAYS_COST = phrases("units", "money", "says_cost")
@@ -37,17 +40,26 @@ def lesions_each(sheet: Sheet) -> list[Found]:
         if number.tail or number.fraction or number.decade:
             continue
         at, form = _mark(sheet, number.last)
-        each = sheet.phrase(at, _EACH) if form or sheet.word(number.last) in ("per", "/") else 0
+        plain = form or sheet.word(number.last) in ("per", "/") or _marks_told(sheet, number)
+        each = sheet.phrase(at, _EACH) if plain else 0
         step = at + each
         leaf, plant = sheet.phrase(step, _PER_LEAF), sheet.phrase(step, _PER_PLANT)
         if not each or not (leaf or plant):
             continue
         on_ear = leaf and "ear" in sheet.words[step : step + leaf]
         last = at if on_ear else step + (leaf or plant)
-        found.append(said(sheet, "lesions_per_leaf" if leaf else "lesions_per_plant", number.alone(), last))
+        count = said(sheet, "lesions_per_leaf" if leaf else "lesions_per_plant", number.alone(), last)
+        found.append(count)
         if form:
-            found.append(Found(first=at - 1, last=at, attribute="lesion_form", value=form))
+            found.append(replace(count, attribute="lesion_form", value=form, approx=False))
     return found
+
+
+def _marks_told(sheet: Sheet, number: Number) -> bool:
+    """As in "cigars, gray, two to a plant": what is counted was named before in the sentence."""
+    behind = sheet.words[number.last : number.last + 2]
+    before = (at for at in sheet.sentence_range(number.core) if at < number.first)
+    return behind in (("to", "a"), ("to", "the"), ("on", "a")) and any(sheet.words[at] in _MARKS for at in before)
 
 
 def plants(sheet: Sheet) -> list[Found]:
@@ -198,12 +210,14 @@ def _is_sample(sheet: Sheet, number: Number) -> bool:
     if sheet.word(number.last) in _NOT_PLANTS:
         return False
     out_of = sheet.words[max(0, number.first - 2) : number.first] == ("out", "of")
-    return bool(before or (after and noun) or out_of)
+    some = sheet.number_at(number.last + noun + (sheet.word(number.last + noun) == ","))
+    of_them = bool(some and noun and sheet.words[some.last : some.last + 2] in (("of", "them"), ("of", "those")))
+    return bool(before or (after and noun) or out_of or of_them)
 
 
 def _ends_before(sheet: Sheet, at: int) -> bool:
     """Whether a verb of looking stands right before ``at`` ("looked at", "checked about")."""
-    step = sheet.skip_back(at - 1, frozenset({"at", "about", "around", "over", "the", "some", "another"}), 3)
+    step = sheet.skip_back(at - 1, _LOOKED_SKIPPED, 3)
     return sheet.phrase(step, _LOOKED) == 1 or sheet.phrase(step - 1, _LOOKED) == 2
 
 
@@ -229,11 +243,24 @@ def _lone_counts(sheet: Sheet) -> list[Found]:
             continue
         last = alone.last
         if sheet.word(last) in PLANTS and sheet.word(last + 1) not in ("/", "an", "per", "a", "apart"):
-            if _is_sample(sheet, number):
+            if _is_sample(sheet, number) or _found_none(sheet, number):
                 found.append(said(sheet, "plants_checked", number, last + 1))
-            elif sheet.word(alone.first - 1) in _ON:
+            elif sheet.word(alone.first - 1) in _ON or _told_of(sheet, alone, last + 1):
                 found.append(said(sheet, "plants_affected", alone, last + 1))
     return found
+
+
+def _found_none(sheet: Sheet, number: Number) -> bool:
+    """As in "no lesions on thirty plants": they were looked at."""
+    on = sheet.word(number.first - 1) in ("on", "in")
+    return on and bool(_NONE.intersection(sheet.near(number.core, number.first - 5, number.first)))
+
+
+def _told_of(sheet: Sheet, number: Number, after: int) -> bool:
+    """As in "six plants that had wilted"; "Five plants, scattered": they have what is told of."""
+    opens = number.first == sheet.clause_range(number.core).start and number.first > 0
+    alone = opens and sheet.word(after) == ","
+    return sheet.word(after) in ("that", "with") and sheet.word(after + 1) in (*_HAD, "a", "it") or alone
 
 
 def _mark(sheet: Sheet, at: int) -> tuple[int, str]:

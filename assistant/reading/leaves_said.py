@@ -16,6 +16,7 @@ _ABOVE = phrases("units", "leaf", "above")
 _EAR = phrases("units", "leaf", "ear")
 _EAR_LEAF = phrases("units", "leaf", "ear_leaf")
 _LEAF = words("units", "leaf", "leaf")
+_OR_HIGHER = phrases("units", "leaf", "or_higher")
 _MINUS = words("units", "leaf", "minus")
 _PLUS = words("units", "leaf", "plus")
 _SINGLE = words("units", "leaf", "single")
@@ -23,7 +24,7 @@ _NOT_SINGLE = words("units", "leaf", "not_single")
 _CLOSE = words("units", "leaf", "close")
 _ORDINALS: dict[str, int] = _TABLE["ordinals"]
 _MOST: int = _TABLE["most"]
-_GLUED_EAR = re.compile(r"(?:el|ear)([+-])(\d)\Z")
+_GLUED_EAR = re.compile(r"(?:el|l|ear)([+-])(\d)\Z")
 _SIGNED = re.compile(r"([+-])(\d)\Z")
 _NOT_BEFORE = frozenset({"of", "to", "in", "/", "-", "%", "percent"})
 
@@ -35,10 +36,10 @@ def leaves_from_ear(spoken: tuple[str, ...]) -> list[Found]:
     """Every leaf counted from the ear leaf, with the canopy position that it is."""
     found: list[Found] = []
     at = 0
-    if not any(word.startswith(("ear", "el")) for word in spoken):
+    if not any(word.startswith(("ear", "el", "l-", "l+")) or word in _LEAF for word in spoken):
         return found
     while at < len(spoken):
-        one = _from_ear_leaf(spoken, at) or _to_ear_leaf(spoken, at)
+        one = _from_ear_leaf(spoken, at) or _to_ear_leaf(spoken, at) or _leaf_down(spoken, at)
         found += one
         at = one[0].last if one else at + 1
     return found
@@ -62,12 +63,22 @@ def _to_ear_leaf(spoken: tuple[str, ...], at: int) -> list[Found]:
     ear = match(spoken, step, _EAR)
     if not (size and ear):
         return []
-    return _found(at, step + ear, sign * low, sign * high)
+    last = step + ear
+    return _found(at, last + match(spoken, last, _OR_HIGHER), sign * low, sign * high)
+
+
+def _leaf_down(spoken: tuple[str, ...], at: int) -> list[Found]:
+    """Reads "Third leaf down": counted from the ear, where nothing else is named."""
+    word = spoken[at]
+    counted = word in _ORDINALS and _word(spoken, at + 1) in _LEAF and _word(spoken, at + 2) == "down"
+    if not counted or _word(spoken, at + 3) in ("from", "to", "the", "in"):
+        return []
+    return _found(at, at + 3, -_ORDINALS[word], -_ORDINALS[word])
 
 
 def _count(spoken: tuple[str, ...], at: int) -> _Count | None:
     word = spoken[at]
-    if word in _ORDINALS and _word(spoken, at + 1) in _LEAF:
+    if word in _ORDINALS and (_word(spoken, at + 1) in _LEAF or _named_before(spoken, at)):
         return _ORDINALS[word], _ORDINALS[word], at + 1
     first = _whole(spoken, at)
     if first is None:
@@ -81,6 +92,11 @@ def _count(spoken: tuple[str, ...], at: int) -> _Count | None:
         if second and low < second[0] <= _MOST:
             return low, second[0], second[1]
     return low, low, step
+
+
+def _named_before(spoken: tuple[str, ...], at: int) -> bool:
+    """As in "leaf: 2nd below ear"."""
+    return _word(spoken, at - 1) in _LEAF or (_word(spoken, at - 1) == ":" and _word(spoken, at - 2) in _LEAF)
 
 
 def _whole(spoken: tuple[str, ...], at: int) -> tuple[int, int] | None:

@@ -65,6 +65,9 @@ def _is_unit(sheet: Sheet, number: Number, at: int) -> bool:
     typed = any(figure.isdecimal() or figure in "½¼¾⅓⅔⅛⅜⅝⅞" for figure in sheet.words[number.last - 1])
     if word != "in":
         return typed
+    dated = sheet.word(at + 1) == "on" and "/" in sheet.word(at + 2)  # "1.4 in on 7/23"
+    if dated:
+        return typed
     return typed and sheet.word(at + 1) not in _NOT_AFTER_UNIT and part(sheet.words, at + 1) is None
 
 

@@ -34,6 +34,9 @@ _AFTER_QUARTER = frozenset(_NUMBER["after_bare_quarter"])
 _AFTER_PART = frozenset(_NUMBER["after_bare_part"])
 _AFTER_SLASH = frozenset(_NUMBER["after_own_slash"])
 _ARTICLES = frozenset({"a", "an"})
+#: "Three way" is a kind of product, no three.
+_WAYS = frozenset({"way", "ways"})
+_LENGTHS = frozenset(form for forms in table("units")["length"].values() for form in forms)
 
 _DIGITS = re.compile(r"(\d{1,3}(?:,\d{3}){1,3}|\d{1,9})?(\.\d{1,9})?([^\d.,][^\d]*)?\Z")
 _SLASHED = re.compile(r"(\d{1,3})/(\d{1,3})([^\d/]*)\Z")
@@ -42,7 +45,7 @@ _DECADE = re.compile(r"'?(?:(low|mid|upper|high)-?)?([1-9]0)'?s\Z")
 _ORDINAL_OR_TIME = frozenset({"st", "nd", "rd", "th", "am", "pm", "a.m.", "p.m.", "ies"})
 
 #: Every word that a number can begin with, decades glued to their part ("mid-80s") aside.
-NUMBER_WORDS = frozenset({"a", "an"}.union(_SMALL, _DENOMINATORS, _DECADES, _COUNTED, _PARTS, _POINT, _OH))
+NUMBER_WORDS = frozenset({"a", "an", "hundred"}.union(_SMALL, _DENOMINATORS, _DECADES, _COUNTED, _PARTS, _POINT, _OH))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -87,7 +90,7 @@ def small(words: tuple[str, ...], at: int) -> tuple[int, int] | None:
     word = words[at] if at < len(words) else ""
     if word in _TENS:
         step = at + 2 if _word(words, at + 1) == "-" else at + 1
-        unit = _UNITS.get(_word(words, step), 0)
+        unit = 0 if _word(words, step + 1) in _WAYS else _UNITS.get(_word(words, step), 0)
         return (_TENS[word] + unit, step + 1) if unit else (_TENS[word], at + 1)
     return (_SMALL[word], at + 1) if word in _SMALL else None
 
@@ -141,6 +144,8 @@ def _spoken(words: tuple[str, ...], at: int) -> Part | None:
         return _decimals(words, at + (word in _OH), 0)
     if word in _DENOMINATORS or word in _COUNTED:
         return _bare_part(words, at)
+    if word == "hundred" and _word(words, at + 1) == "and" and small(words, at + 2):
+        return _cardinal(words, 1, at)
     first = small(words, at)
     if first is None:
         return None
@@ -178,7 +183,8 @@ def _bare_part(words: tuple[str, ...], at: int) -> Part | None:
     following = _word(words, at + 2) if after == "-" else after
     placed = word == "half" and at > 0 and words[at - 1] in _BEFORE_HALF
     ends = not following.isalpha() or words[max(0, at - 2) : at] == ("line", "at")
-    if following not in follows and not (placed and ends):
+    of_inch = after == "of" and words[at + 2 : at + 4] in (("an", "inch"), ("a", "inch"))
+    if following not in follows and not (placed and ends) and not of_inch:
         return None
     return _value(at + 1, 1 / _DENOMINATORS[word], fraction=True)
 
@@ -225,7 +231,8 @@ def _cardinal(words: tuple[str, ...], value: int, at: int) -> Part:
 def _plus_rest(words: tuple[str, ...], value: int, at: int) -> tuple[int, int]:
     step = at + 1 if _word(words, at) == "and" else at
     rest = small(words, step)
-    return (value + rest[0], rest[1]) if rest else (value, at)
+    measured = rest and step == at and _word(words, rest[1]) in _LENGTHS  # "34 thousand, 30 inch rows"
+    return (value + rest[0], rest[1]) if rest and not measured else (value, at)
 
 
 def _pair(words: tuple[str, ...], value: int, at: int) -> Part | None:

@@ -20,7 +20,7 @@ def push_tests(sheet: Sheet) -> list[Found]:
         return []
     found: list[Found] = []
     for number in sheet.numbers:
-        pair = _failed_of(sheet, number) or _pushed_then(sheet, number)
+        pair = _failed_of(sheet, number) or _slashed(sheet, number) or _pushed_then(sheet, number)
         if pair and _near_push(sheet, number.first, pair[2]):
             failed, of, last = pair
             found += _push_facts(sheet, failed, of, min(failed.first, of.first), last)
@@ -40,6 +40,8 @@ def _pushed_then(sheet: Sheet, number: Number) -> tuple[Number, Number, int] | N
     step = sheet.skip_back(number.first - 1, frozenset({"on", "about", "test", "tested", "-"}), 3)
     if sheet.word(step) not in _PUSH:
         return None
+    if none := _none_over(sheet, number):
+        return replace(number, low=0, high=0), number, none
     for other in sheet.numbers:
         if other.first <= number.last or other.first - number.last > REACH:
             continue
@@ -48,6 +50,25 @@ def _pushed_then(sheet: Sheet, number: Number) -> tuple[Number, Number, int] | N
         if size and plausible(other, number):
             return other, number, at + size
     return None
+
+
+def _none_over(sheet: Sheet, number: Number) -> int:
+    """The token behind "pushed thirty and none failed", else 0."""
+    at = sheet.skip(number.last, frozenset({"and", ",", *PLANTS}), 3)
+    if sheet.word(at) not in ("none", "nothing"):
+        return 0
+    at = sheet.skip(at + 1, frozenset({"of", "them"}), 2)
+    size = sheet.phrase(at, _OVER)
+    return at + size if size else 0
+
+
+def _slashed(sheet: Sheet, number: Number) -> tuple[Number, Number, int] | None:
+    """Reads "push 5/100"."""
+    if not number.slashed or sheet.word(number.first - 1) not in _PUSH | {"test"}:
+        return None
+    over, under = (float(figure) for figure in sheet.words[number.core].lstrip("~<>").split("/")[:2])
+    of = replace(number, low=under, high=under, fraction=False, slashed=False)
+    return replace(of, low=over, high=over), of, number.last
 
 
 def _near_push(sheet: Sheet, first: int, last: int) -> bool:

@@ -15,6 +15,7 @@ from assistant.reading.engine import plain
 from assistant.reading.shorthand import Cutter, in_place_of
 from assistant.reading.tokens import Token
 from assistant.reading.word_tables import Slip
+from assistant.reading.wordlists import unit_words
 from rules.model import Repair
 
 #: How far (in tokens) the company of a guarded slip may stand.
@@ -109,9 +110,14 @@ def _slip(rows: Sequence[Token], i: int, tools: Mender) -> tuple[int, str]:
         return 0, ""
     for size in range(min(_LONGEST, len(rows) - i), 0, -1):
         slip = tools.slips.get(tuple(row.text for row in rows[i : i + size]))
-        if slip and (not slip.guard or _company(rows, i, size, tools)):
+        if slip and (not slip.guard or (_company(rows, i, size, tools) and not _measured(rows, i + size, slip))):
             return size, slip.read
     return 0, ""
+
+
+def _measured(rows: Sequence[Token], after: int, slip: Slip) -> bool:
+    """As in "the cigars are four inches": a figure with its unit, no stage."""
+    return slip.read[:1] == "r" and slip.read[1:].isdigit() and after < len(rows) and rows[after].text in unit_words()
 
 
 def _company(rows: Sequence[Token], i: int, size: int, tools: Mender) -> bool:

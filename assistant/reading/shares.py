@@ -13,7 +13,7 @@ from dataclasses import replace
 from assistant.reading.numbers import Number
 from assistant.reading.sheet import Sheet, nothing, said
 from assistant.reading.tokens import Found
-from assistant.reading.wordlists import match_meaning, phrase_meanings, phrases, words
+from assistant.reading.wordlists import match_meaning, phrase_meanings, phrases, table, words
 
 #: What a share is called when nothing says what it is a share of.
 PERCENT = "percent"
@@ -27,6 +27,7 @@ _BEFORE_NAMES = ("before_plants", "before_leaf", "before_humidity", "before_resi
 _EVERY = phrases("units", "count", "every")
 _EVERY_OTHER = phrases("units", "count", "every_other")
 _EVERY_BEFORE = phrases("units", "count", "every_before")
+_DENOMINATORS: dict[str, int] = table("units")["number"]["denominators"]
 _ATTRIBUTES = {
     "plants": "incidence_pct",
     "leaf": "severity_pct",
@@ -84,11 +85,12 @@ def every_plant(sheet: Sheet) -> list[Found]:
         if word not in _EVERY and word not in _EVERY_OTHER:
             continue
         other = sheet.phrase(at, _EVERY_OTHER)
-        size = other or sheet.phrase(at, _EVERY)
+        nth = _every_nth(sheet, at)
+        size = other or (3 if nth else sheet.phrase(at, _EVERY))
         if not size:
             continue
         first = _hedge_begin(sheet, at)
-        value = 50 if other else 100
+        value = 50 if other else round(as_percent(1 / nth)) if nth else 100
         found.append(
             Found(
                 first=first,
@@ -100,6 +102,12 @@ def every_plant(sheet: Sheet) -> list[Found]:
             )
         )
     return found
+
+
+def _every_nth(sheet: Sheet, at: int) -> int:
+    """As in "every tenth plant": one of so many; 0 if nothing of the kind is said."""
+    every = sheet.word(at) == "every" and sheet.word(at + 2) in ("plant", "stalk")
+    return _DENOMINATORS.get(sheet.word(at + 1), 0) if every else 0
 
 
 def as_percent(fraction: float) -> float:

@@ -54,7 +54,21 @@ def rain(sheet: Sheet) -> list[Found]:
     for number in sheet.without(found).numbers:
         if number.fraction and sheet.word(number.last - 1) in _TENTHS:
             found += [one] if (one := _rain_of(sheet, Length(number, "in", number.last))) else []
-    return found
+        elif _bare_rain(sheet, number):
+            found.append(said(sheet, "rain_in", number, number.last, unit="in"))
+    return found + [_rained(one) for one in found if one.attribute.startswith("rain")]
+
+
+def _rained(amount: Found) -> Found:
+    """Where rain was measured, it rained."""
+    return replace(amount, attribute="weather", value="rain", unit=None, approx=False)
+
+
+def _bare_rain(sheet: Sheet, number: Number) -> bool:
+    """Reads "rained .6": inches where a decimal stands right behind the word."""
+    before = sheet.word(number.first - 1)
+    decimal = number.low != int(number.low) and not (number.tail or number.fraction or number.decade)
+    return before in ("rained", "rain") and decimal and not sheet.has_unit(number.last)
 
 
 def row_spacing(sheet: Sheet) -> list[Found]:
@@ -63,7 +77,7 @@ def row_spacing(sheet: Sheet) -> list[Found]:
     for length in lengths(sheet):
         after = length.last + (sheet.word(length.last) == "-")
         size = sheet.phrase(after, _ROWS)
-        before = sheet.skip_back(length.first - 1, frozenset({"is", "are", "at", "of", "on", "in"}), 3)
+        before = sheet.skip_back(length.first - 1, frozenset({"is", "are", "at", "of", "on", "in", ":"}), 3)
         free = before >= (found[-1].last if found else 0)
         named = free and (sheet.phrase(before, _ROWS) or sheet.word(before) == "spacing")
         if (size or named) and length.unit == "in" and not length.number.fraction:
@@ -98,6 +112,8 @@ def _likened(sheet: Sheet, at: int, frame: int) -> Found | None:
         size, value = match_meaning(sheet.words, begin, _SIZED)
         after = sheet.phrase(begin + size, _FRAME_AFTER) if size else 0
         if not size or not (frame or after):
+            return None
+        if value == "half_dollar" and not frame and sheet.word(begin - 1) == "a":
             return None
         if value == "quarter" and not frame and sheet.number_at(begin):
             return None
@@ -179,9 +195,13 @@ def _spread(number: Number, first: int) -> Number:
 
 def _one_side(sheet: Sheet, length: Length) -> Found:
     last = length.last
-    last += sheet.word(last) in ("in", "-") and sheet.word(last + 1) in _said_dimensions()
-    name = next((name for name in ("long", "wide", "across") if sheet.word(last) in _DIMENSION[name]), "")
-    last = last + 1 if name else length.last
+    behind = sheet.word(last) in ("in", "-", ".") and sheet.word(last + 1) in _said_dimensions()
+    last += behind and (sheet.word(last) == "." or sheet.sentences[last] == sheet.sentences[length.first])
+    name = _label(sheet, length) or next(
+        (name for name in ("long", "wide", "across") if sheet.word(last) in _DIMENSION[name]), ""
+    )
+    labelled = bool(_label(sheet, length))
+    last = last + 1 if name and not labelled else length.last
     if length.unit == "ft" or sheet.phrase(last, _OTHER):
         return nothing(length.first, last)
     if length.unit != "in":
@@ -190,6 +210,14 @@ def _one_side(sheet: Sheet, length: Length) -> Found:
     if attribute is None:
         attribute = "lesion_length_in" if _of_long_shape(sheet, length) else "lesion_size_in"
     return said(sheet, attribute, length.number, last, unit="in")
+
+
+def _label(sheet: Sheet, length: Length) -> str:
+    """The dimension that stands before: "length: 2 to 5 in"."""
+    if sheet.word(length.first - 1) != ":":
+        return ""
+    before = sheet.word(length.first - 2)
+    return next((name for name in ("long", "wide", "across") if before in _DIMENSION[name]), "")
 
 
 def _said_dimensions() -> frozenset[str]:

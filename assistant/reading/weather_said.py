@@ -85,7 +85,8 @@ def _part_of_day(sheet: Sheet, number: Number, last: int) -> tuple[str, int | No
     """Reads "high_", "low_" or "", the first token of a cue before, the token after a cue behind."""
     if number.tail and last == number.last and _unit(sheet, number)[0] == "":
         return "", None, last
-    at = sheet.skip_back(number.first - 1, _WORDS["skipped"], 5)
+    skipped = _WORDS["skipped"] | {","} if number.decade else _WORDS["skipped"]
+    at = sheet.skip_back(number.first - 1, skipped, 5)
     same = at >= 0 and sheet.sentences[at] == sheet.sentences[number.first] and at not in sheet.taken
     if same and (number.fraction or number.pair or sheet.word(number.last) in ("of", "rows", "plants")):
         return "", None, last
@@ -149,7 +150,7 @@ def _bare(sheet: Sheet, number: Number) -> bool:
     temp = any(word.startswith("temp") for word in sheet.near(number.core, number.first - 3, number.first))
     if not low <= number.low or not number.high <= high or before in _LOOKED:
         return False
-    return temp or _warm_words(sheet, number) or _alone(sheet, number)
+    return temp or _warm_words(sheet, number) or _alone(sheet, number) or _been(sheet, number)
 
 
 def _alone(sheet: Sheet, number: Number) -> bool:
@@ -159,6 +160,18 @@ def _alone(sheet: Sheet, number: Number) -> bool:
     return (
         len(sentence) > len(clause) and inside == list(range(number.first, number.last)) and number.low >= 60
     )
+
+
+def _been(sheet: Sheet, number: Number) -> bool:
+    """As in "it's been ninety"; "been dry as a bone and ninety two": no unit follows either."""
+    after = sheet.word(number.last)
+    if sheet.has_unit(number.last) or (after.isalpha() and after not in ("and", "with", "here")):
+        return False
+    if sheet.word(number.first - 1) == "been":
+        return True
+    told = {sheet.words[at] for at in sheet.clause_range(number.core) if at < number.first}
+    ends = not after.isalnum() and after not in ("%", "/", "-", ":", "$")
+    return sheet.word(number.first - 1) == "and" and ends and bool(told & _WORDS["hot_after"] - {"out", "wind"})
 
 
 def _warm_words(sheet: Sheet, number: Number) -> bool:
