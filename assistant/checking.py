@@ -28,12 +28,13 @@ def _tables() -> list[Fault]:
 def _small_tables() -> list[Fault]:
     from rules.agronomy.books import read_book
     from rules.agronomy.label_tables import LabelBook
+    from rules.spray_record import read as read_spray_record
     from rules.tables import folder
 
     made: list[Fault] = []
     for shape, name in ((LabelBook, "label_fields.toml"),):
         made += read_book(shape, name, folder())[1]
-    return made
+    return [*made, *read_spray_record()[1]]
 
 
 def _words() -> list[Fault]:

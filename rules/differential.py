@@ -173,7 +173,7 @@ def _said_unmade(tables: Tables, lead: str, seen: Collection[str], unmade: Colle
     """Was a check that tells a classic look-alike from ``lead`` said not to have been made?"""
     gaps = {f for f, a in AS_SAID.items() if a in unmade} | set(unmade)
     return any(
-        p.classic and lead in p.pair and set(p.by) & gaps and not parted(tables, p.pair[0], p.pair[1], seen)
+        p.classic and lead in p.pair and set(p.by) & gaps and not set(p.by) & set(seen)
         for check in tables.checks
         for p in check.parts
     )

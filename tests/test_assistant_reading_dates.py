@@ -56,7 +56,7 @@ SAID = [
     ("after the storm last Thursday", "weather_on", date(2026, 7, 23)),
     ("thunderstorms Sunday", "weather_on", date(2026, 7, 26)),
     ("Sunday's storm", "weather_on", date(2026, 7, 26)),
-    ("rained last night", "weather_on", date(2026, 7, 27)),
+    ("rained last night", "rain_on", date(2026, 7, 27)),
     ("a big storm over the weekend", "weather_on", date(2026, 7, 25)),
     ("forecast rain and 70s through Friday", "weather_on", date(2026, 7, 31)),
     ("got two inches of rain Saturday", "rain_on", date(2026, 7, 25)),
@@ -163,7 +163,7 @@ def test_each_date_has_its_own_verb() -> None:
         ("emerged_on", date(2026, 5, 15)),
         ("sprayed_on", date(2026, 7, 9)),
         ("sprayed_on", date(2026, 7, 24)),
-        ("weather_on", date(2026, 7, 27)),
+        ("rain_on", date(2026, 7, 27)),
     ]
 
 

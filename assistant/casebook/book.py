@@ -185,7 +185,7 @@ class Casebook:
     def field_names(self) -> tuple[str, ...]:
         """Every name and alias of every field, as written: what the reader listens for."""
         with self._reading():
-            return tuple(sorted({known.name for known in fields.known_names(self._db)}))
+            return fields.spoken_names(self._db)
 
     def same_fields(self) -> tuple[tuple[Entry, Field], ...]:
         """The field entries whose field is another now, because somebody else had made it before."""

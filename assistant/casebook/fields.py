@@ -91,13 +91,21 @@ def match(said: str, known: Iterable[KnownName]) -> Match:
 
 def known_names(db: Database) -> tuple[KnownName, ...]:
     """Every name of every field, aliases too, in the order of the names."""
-    fields = {field.uid: field for field in known_fields(db)}
-    rows = db.table("field_names").rows_where(order_by="name, field_uid")
+    sql = """
+        SELECT n.normalised, n.name, f.uid, f.name, f.slug
+        FROM field_names n JOIN fields f ON f.uid = n.field_uid
+        ORDER BY n.name, n.field_uid
+    """
     return tuple(
-        KnownName(tuple(row["normalised"].split()), row["name"], fields[row["field_uid"]])
-        for row in rows
-        if row["field_uid"] in fields
+        KnownName(tuple(normalised.split()), name, Field(uid=uid, name=first, slug=slug))
+        for normalised, name, uid, first, slug in db.execute(sql).fetchall()
     )
+
+
+def spoken_names(db: Database) -> tuple[str, ...]:
+    """Every name of every field as written, each once."""
+    sql = "SELECT DISTINCT n.name FROM field_names n JOIN fields f ON f.uid = n.field_uid ORDER BY n.name"
+    return tuple(name for (name,) in db.execute(sql).fetchall())
 
 
 def known_fields(db: Database) -> tuple[Field, ...]:

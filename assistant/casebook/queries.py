@@ -31,7 +31,9 @@ _OF_FIELD = """
 _LATEST_VISITS = """
     SELECT * FROM (
         SELECT *, row_number() OVER (PARTITION BY case_id ORDER BY about DESC, seq DESC, scene DESC) AS place
-        FROM visits WHERE about BETWEEN :since AND :on)
+        FROM visits WHERE about BETWEEN :since AND :on
+          AND NOT (field_uid IS NOT NULL AND case_id GLOB '*-[0-9][0-9][0-9][0-9]'
+                   AND substr(case_id, -4) < :year))
     WHERE place = 1 AND NOT imported AND (spray_by IS NOT NULL OR rescout_on IS NOT NULL)
 """
 
@@ -39,7 +41,7 @@ _LOG = """
     SELECT e.*, d.case_id AS scene_case, d.field_uid AS scene_field, d.action, d.spray_by, d.rescout_on,
            d.lead, d.standing, d.stage
     FROM live_entries e LEFT JOIN decisions d ON d.entry_uid = e.uid
-    WHERE e.kind IN ({kinds}) AND e.about BETWEEN :first AND :last
+    WHERE {plus}e.kind IN ({kinds}) AND {plus}e.about BETWEEN :first AND :last
     {of_field}
     ORDER BY e.about, e.seq, d.scene
 """
@@ -76,7 +78,9 @@ def log(
     kinds = ", ".join(f"'{kind}'" for kind in sorted(TOLD))
     days = {"first": first.isoformat(), "last": last.isoformat(), "field": field_uid}
     of_field = _OF_FIELD if field_uid is not None else ""
-    rows = list(db.query(_LOG.format(kinds=kinds, of_field=of_field), days))
+    # The plus keeps SQLite from going by kind and day, where the field itself names few entries.
+    plus = "+" if field_uid is not None else ""
+    rows = list(db.query(_LOG.format(kinds=kinds, of_field=of_field, plus=plus), days))
     names = {field.uid: field.name for field in known_fields(db)}
     own = Entry.__dataclass_fields__
     plain = [entry_of({key: value for key, value in row.items() if key in own}) for row in rows]
@@ -92,7 +96,7 @@ def due(db: Database, on: date) -> tuple[DueRow, ...]:
     fields = {field.uid: field for field in known_fields(db)}
     waiting = []
     # A case ends with its year at the latest, and begins after the harvest of the year before.
-    days = {"since": date(on.year - 1, 1, 1).isoformat(), "on": on.isoformat()}
+    days = {"since": date(on.year - 1, 1, 1).isoformat(), "on": on.isoformat(), "year": f"{on.year:04}"}
     for row in list(db.query(_LATEST_VISITS, days)):
         field, noted_on = fields.get(row["field_uid"]), date.fromisoformat(row["about"])
         year = year_of(row["case_id"], noted_on) if field else noted_on.year

@@ -132,7 +132,8 @@ class Binder:
             )
         if bind.attribute == "mold_colour":
             for mention in passage.live:
-                if mention.attribute == "fuzz" and first <= mention.first < last:
+                fuzz = mention.attribute == "fuzz" and not mention.form.startswith("fuzz")
+                if fuzz and first <= mention.first < last:
                     mention.drop("its colour says it")
 
 
@@ -165,7 +166,9 @@ def _by_clause(passage: Passage, colour: Mention, clause_words: Mapping[str, fro
     near = [m for m in passage.live if passage.clause[m.first] == clause]
     if any(m.attribute in ("lesion_form", "lesion_shape", "raised") for m in near):
         return
-    words = {t.text for t, c in zip(passage.tokens, passage.clause, strict=True) if c == clause}
+    own = range(colour.first, colour.last)  # "black as the inside of a cow" is of no pith
+    told = enumerate(zip(passage.tokens, passage.clause, strict=True))
+    words = {t.text for i, (t, c) in told if c == clause and i not in own}
     for attribute, about in clause_words.items():
         if words & about and colour.value in (allowed(attribute) or ()):
             colour.attribute, colour.reason = attribute, "what its clause is about"

@@ -19,6 +19,12 @@ FAMILIES = tuple(
     )
 )
 _AHEAD = 7
+#: How far a stage may be corrected: "Silks were brown. No, let me be straight, I looked again, it's silking."
+_FAR = 14
+_NO_IN_COMMAS = 3
+#: What a "no" right between two values takes back, with commas round it and without.
+_SAID_ON = frozenset({"growth_stage", "plant_height"})
+_CORRECTED = _SAID_ON | FAMILIES[0] | {"leaf_from_ear", "lesion_size_like", "weather"}
 
 
 def correct(passage: Passage) -> None:
@@ -28,8 +34,31 @@ def correct(passage: Passage) -> None:
             _one(passage, cue)
 
 
+def as_corrections(passage: Passage) -> None:
+    """Take a bare "no" between two of a kind for a correction: "brown, no, orange", "blister no milk"."""
+    passage.cues = [_as_correction(passage, cue) for cue in passage.cues]
+
+
+def _as_correction(passage: Passage, cue: Cue) -> Cue:
+    if cue.kind != "neg_fwd" or passage.words(cue.first, cue.last) != ("no",):
+        return cue
+    words = passage.words(cue.first - 1, cue.last + 1)
+    parted = words[0] in (",", ".") and words[-1] == "," and len(words) == _NO_IN_COMMAS
+    before = [m for m in passage.live if m.last <= cue.first - parted][-1:]
+    if not before or before[0].attribute not in (_CORRECTED if parted else _SAID_ON):
+        return cue
+    old = before[0]
+    near = cue.first - old.last <= parted
+    ahead = [m for m in passage.live if m.first >= cue.last and _alike(old, m) and m.value != old.value]
+    reach = _AHEAD if parted and near else _FAR if parted and words[0] == "." else parted
+    if ahead and ahead[0].first - cue.last <= reach and (near or words[0] == "."):
+        return Cue(cue.first, cue.last, "correct")
+    return cue
+
+
 def _one(passage: Passage, cue: Cue) -> None:
-    after = [m for m in passage.live if cue.last <= m.first < cue.last + _AHEAD]
+    reach = _FAR if passage.words(cue.first, cue.last) == ("no",) else _AHEAD
+    after = [m for m in passage.live if cue.last <= m.first < cue.last + reach]
     if not after:
         return
     new = [m for m in after if (m.first, m.last) == (after[0].first, after[0].last)]

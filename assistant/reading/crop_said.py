@@ -86,6 +86,8 @@ def _score(sheet: Sheet, score: Number) -> list[Found]:
     first = _cue_before(sheet, score)
     top, scale, last = _scale(sheet, score)
     best, end = _best_end(sheet, last, scale)
+    if first is not None and best is None and (told := _told_before(sheet, first)) is not None:
+        return [*_rating(sheet, score, first, last, None), replace(told, first=first, last=score.last)]
     if first is None and sheet.word(last) in PLANTS:
         return []
     framed = scale is not None or (top > 0 and best is not None)
@@ -94,11 +96,22 @@ def _score(sheet: Sheet, score: Number) -> list[Found]:
     return _rating(sheet, score, first, max(last, end), best)
 
 
+def _told_before(sheet: Sheet, score_at: int) -> Found | None:
+    """The best end, where the scale was told before: "on a one to nine scale, nine is best, it scores a three"."""
+    for ends in sheet.numbers:
+        scale = ends.is_range and sheet.word(ends.last) in _SCALE and ends.last < score_at
+        if scale and sheet.sentences[ends.first] == sheet.sentences[score_at]:
+            best, _end = _best_end(sheet, ends.last, (ends.low, ends.high))
+            if best is not None:
+                return said(sheet, "rating_best_end", replace(ends, low=best, high=best), ends.last)
+    return None
+
+
 def _rating(sheet: Sheet, score: Number, first: int | None, last: int, best: float | None) -> list[Found]:
-    found = [said(sheet, "rating_value", score, last, first=first)]
+    found = [said(sheet, "rating_value", score, score.last, first=first)]
     if best is not None:
-        end = replace(score, low=best, high=best)
-        found.append(said(sheet, "rating_best_end", end, last, first=first))
+        end = replace(score, low=best, high=best, first=max(score.last, last - 1), core=last - 1, last=last)
+        found.append(said(sheet, "rating_best_end", end, last))
     return found
 
 

@@ -12,6 +12,9 @@ from rules.model import Relation, Status
 #: Heads whose denial at a place says that the place is clean ("nothing raised underneath").
 WHOLE_SIGNS = frozenset({"lesion_form", "problem", "raised", "rub", "rubs_off", "fuzz", "any"})
 
+#: Words that deny: in a form of their own they deny harder beside another.
+_DENYING = frozenset({"no", "nothing", "none", "never", "nary"})
+
 Change = Callable[[Mention], None]
 Mark = Callable[[Target], None]
 
@@ -36,12 +39,13 @@ def put(target: Target, when: str, which: Callable[[Mention], bool]) -> None:
 
 def deny(mention: Mention) -> None:
     """Looked at and not there; a stage is never absent, it is not reached."""
-    if mention.origin != "words":
+    if mention.origin != "words" and mention.attribute not in PLACES:
         return
     if mention.attribute == "growth_stage":
         mention.relation = mention.relation or Relation.BEFORE
     elif mention.status is Status.ABSENT:
-        mention.drop("a denial denied")
+        if not _DENYING & set(mention.form.split()):  # "ain't nothing" only denies harder
+            mention.drop("a denial denied")
     else:
         mention.status = Status.ABSENT
 
@@ -80,7 +84,7 @@ def unsettled(status: Status) -> Change:
             if status is Status.CANNOT_TELL:
                 mention.hedged = True
             else:
-                mention.drop("not looked for")
+                mention.status, mention.fixed, mention.hedged = status, True, False
         elif mention.attribute == "distribution":
             mention.drop("a place in the field, no sign")
         elif mention.attribute in signs():

@@ -12,7 +12,31 @@ from rules.model import Relation, Status
 
 _REACH = 5
 _NOT_WORDS = frozenset({"no", "not", "nothing", "never", "none"})
-_CLOSES = frozenset({",", "or", "but", "not", "and", "because", "from", "on", "in", "with", "since"})
+_FIGURES = frozenset(
+    {"one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve"}
+)
+_HEARSAY = frozenset({"says", "said", "claims", "told", "figured", "thinks"})
+_CLOSES = frozenset(
+    {
+        ",",
+        "or",
+        "but",
+        "-",
+        ")",
+        "could",
+        "might",
+        "may",
+        "possibly",
+        "not",
+        "and",
+        "because",
+        "from",
+        "on",
+        "in",
+        "with",
+        "since",
+    }
+)
 
 
 def apply(passage: Passage) -> None:
@@ -45,8 +69,14 @@ def _neg_fwd(ground: Ground, cue: Cue) -> None:
         and words[cue.last : cue.last + 1] not in (["on"], ["under"], ["underneath"], ["above"])
     ):
         return
+    if first == "not" and cue.last - cue.first == 1 and _figure(words, cue.last):
+        return  # "eight of twenty, not nine": another figure is denied
     change = deny_what_is_there if first in ("nothing", "no", "none") else deny
     ground.forward(cue.last, reach, denying(change), skip=skip)
+
+
+def _figure(words: list[str], i: int) -> bool:
+    return i < len(words) and (words[i].isdigit() or words[i] in _FIGURES)
 
 
 def _neg_soft(ground: Ground, cue: Cue) -> None:
@@ -68,7 +98,8 @@ def _hedge_fwd(ground: Ground, cue: Cue) -> None:
         m.attribute == "lab_confirmed" and start <= m.first < cue.first for m in ground.passage.live
     ):
         return
-    ground.forward(cue.last, _REACH + 1, each(hedge))
+    told = bool(_HEARSAY & set(ground.words[cue.first : cue.last]))
+    ground.forward(cue.last, 2 * _REACH if told else _REACH + 1, each(hedge))
 
 
 def _hedge_back(ground: Ground, cue: Cue) -> None:

@@ -24,6 +24,7 @@ _NEIGHBOUR = phrases("date_words", "subject", "neighbour")
 _EARLIEST = phrases("date_words", "subject", "earliest")
 _FUTURE_BEFORE = phrases("date_words", "subject", "future_before")
 _NOT_FUNGICIDE = words("date_words", "subject", "not_fungicide")
+_CHEMICALS = words("date_words", "subject", "chemicals")
 _AMOUNT = words("date_words", "subject", "rain_amount")
 _GOT = words("date_words", "subject", "rain_got")
 _STAGE_BEFORE = words("date_words", "subject", "stage_before")
@@ -34,6 +35,9 @@ _SENTENCE_ENDS = frozenset({".", ";", "!", "?"})
 _CLAUSE_ENDS = frozenset({",", "but", "however", "then"})
 _AHEAD = frozenset({"planned_harvest", "earliest_harvest", RESCOUT})
 _BEHIND = frozenset({"planted_on", "emerged_on", "silked_on", "sprayed_on", "observed_on", "sample_sent_on"})
+#: "Hail came through Sunday" is no time until Sunday.
+_THROUGH = frozenset({"through", "thru"})
+_CAME = frozenset({"came", "come", "went", "blew", "rolled", "passed", "moved", "tore", "ripped", "got"})
 _REACH_LEFT = 12
 _REACH_RIGHT = 6
 _ACROSS = 5
@@ -154,6 +158,8 @@ def _subject(stretch: _Stretch, span: Span, verb: _Verb | None) -> Subject:
     lean = span.lean or _lean(stretch.said, span, attribute, stretch.clause)
     if attribute in _BEHIND and lean is Lean.FUTURE:
         attribute = DATE
+    if attribute == "rain_on" and lean is Lean.FUTURE:
+        attribute = "weather_on"  # a forecast has no day on which it rained
     return Subject(attribute, lean)
 
 
@@ -161,6 +167,11 @@ def _unnamed(stretch: _Stretch, span: Span) -> str:
     """Reads "had eight tenths Tuesday": an amount that was got is rain."""
     clause = stretch.clause
     near = {word for at, word in enumerate(stretch.said) if clause[at] == clause[span.first]}
+    sprayed_near = near & (_NOT_FUNGICIDE | _CHEMICALS) and any(
+        match(stretch.said, at, _NEIGHBOUR) for at in range(span.first) if clause[at] == clause[span.first]
+    )
+    if sprayed_near:
+        return "neighbour_sprayed_on"
     return "rain_on" if near & _GOT and near & _AMOUNT else DATE
 
 
@@ -183,7 +194,9 @@ def _attribute(stretch: _Stretch, span: Span, verb: _Verb) -> str:
 def _earliest(stretch: _Stretch, span: Span) -> bool:
     sentence = stretch.sentence
     here = [at for at in range(span.first) if sentence[at] == sentence[span.first]]
-    return any(match(stretch.said, at, _EARLIEST) for at in [*here, span.last])
+    close = [at for at in range(span.last, min(len(sentence), span.last + 5)) if sentence[at] == sentence[span.first]]
+    sure = any(stretch.said[at] in ("earliest", "soonest") for at in close)
+    return sure or any(match(stretch.said, at, _EARLIEST) for at in [*here, span.last])
 
 
 def _lean(said: tuple[str, ...], span: Span, attribute: str, clause: list[int]) -> Lean:
@@ -191,7 +204,8 @@ def _lean(said: tuple[str, ...], span: Span, attribute: str, clause: list[int]) 
         return Lean.FUTURE
     before = span.first - 1
     before -= before >= 0 and said[before] in ("the", "on")
-    if any(
+    came = before > 0 and said[before] in _THROUGH and said[before - 1] in _CAME
+    if not came and any(
         before - size + 1 >= 0 and match(said, before - size + 1, _FUTURE_BEFORE) == size for size in (1, 2)
     ):
         return Lean.FUTURE

@@ -49,6 +49,9 @@ _PAST_ONLY = frozenset(
     }
 )
 
+#: What cannot lie before it.
+_AHEAD_ONLY = frozenset({"planned_harvest", "earliest_harvest"})
+
 
 def find(text: str, tokens: Sequence[Token], on: date) -> list[Found]:
     """Every date that the note states, with what it is of (``date`` if nothing says).
@@ -123,12 +126,17 @@ def _found(span: Span, subject: Subject, day: date, on: date) -> Found:
     return Found(
         first=span.first,
         last=span.last,
-        attribute=attribute if day <= on or attribute not in _PAST_ONLY else DATE,
+        attribute=attribute if _possible(attribute, day, on) else DATE,
         value=value,
         approx=span.approx,
         derived=subject.attribute == RESCOUT,
         unit="days" if subject.attribute == RESCOUT else None,
     )
+
+
+def _possible(attribute: str, day: date, on: date) -> bool:
+    """Whether what is over lies behind the day of the note, and what is planned before it."""
+    return day <= on if attribute in _PAST_ONLY else day >= on or attribute not in _AHEAD_ONLY
 
 
 def _parsed(words: str, on: date, lean: Lean) -> date | None:

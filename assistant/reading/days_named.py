@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import re
+from datetime import date
 from functools import partial
 
-from assistant.reading.calendar_days import day_of_month, day_or_none, month_day
+from assistant.reading.calendar_days import Lean, day_of_month, day_or_none, month_day
 from assistant.reading.day_spans import TABLE, Pattern, Span, word_at
 from assistant.reading.number_words import small
 from assistant.reading.wordlists import words
@@ -30,7 +31,7 @@ _SUFFIXED = re.compile(r"(\d{1,2})(?:st|nd|rd|th)\Z")
 _CENTURY = 2000
 
 #: Words that a day of this kind can begin with; a figure can as well.
-STARTS = frozenset({"the", *_MONTHS, *_MONTH_PARTS, *_MONTH_WEEKS, *_ORDINALS, *_ORDINAL_TENS})
+STARTS = frozenset({"the", "last", *_MONTHS, *_MONTH_PARTS, *_MONTH_WEEKS, *_ORDINALS, *_ORDINAL_TENS})
 
 
 # ------------------------------------------------------------------- figures
@@ -130,10 +131,19 @@ def _day_first(said: tuple[str, ...], at: int) -> Span | None:
     step = at + (said[at] == "the")
     match = _SUFFIXED.match(word_at(said, step))
     day, last = (int(match[1]), step + 1) if match else _ordinal(said, step)
+    if day and said[last : last + 3] in (("of", "last", "month"), ("of", "this", "month")):
+        back = int(said[last + 1] == "last")
+        return Span(first=at, last=last + 3, reckon=partial(_of_month, day, back), lean=Lean.PAST)
     month = _MONTHS.get(word_at(said, last + 1)) if word_at(said, last) == "of" else None
     if not day or month is None or not day_or_none(_CENTURY, month, day):
         return None
     return Span(first=at, last=last + 2, reckon=partial(month_day, month, day))
+
+
+def _of_month(day: int, back: int, base: date, _lean: Lean) -> date | None:
+    """The day of this month, or of so many months ago."""
+    months = base.year * 12 + base.month - 1 - back
+    return day_or_none(months // 12, months % 12 + 1, day)
 
 
 def _day_alone(said: tuple[str, ...], at: int) -> Span | None:
@@ -142,9 +152,14 @@ def _day_alone(said: tuple[str, ...], at: int) -> Span | None:
         return None
     match = _SUFFIXED.match(word_at(said, at + 1))
     day, last = (int(match[1]), at + 2) if match else _ordinal(said, at + 1)
-    if not 0 < day <= 31 or word_at(said, last) in _NOT_ORDINAL:
+    counts = word_at(said, last) in _NOT_ORDINAL - {"and"} or (
+        word_at(said, last) == "and" and _ordinal(said, last + 1)[0] > 0
+    )
+    if not 0 < day <= 31 or counts:
         return None
-    if not match and (word_at(said, at - 1) not in _BEFORE_ORDINAL or (last - at == 2 and day < 3)):
+    before = word_at(said, at - 1)
+    placed = before in _BEFORE_ORDINAL or (before == "in" and word_at(said, at - 2) == "going")
+    if not match and (not placed or (last - at == 2 and day < 3 and before != "on")):
         return None
     return Span(first=at, last=last, reckon=partial(day_of_month, day))
 
@@ -166,4 +181,27 @@ def _month_part(said: tuple[str, ...], at: int) -> Span | None:
     return Span(first=first, last=step + 1, reckon=partial(month_day, month, day), approx=True)
 
 
-PATTERNS: tuple[Pattern, ...] = (_iso, _slash, _month_first, _day_first, _month_part, _day_alone)
+def _bare_figures(said: tuple[str, ...], at: int) -> Span | None:
+    """Reads "harvest 9 17": two figures behind a word that asks for a day, with nothing after them."""
+    month, day = word_at(said, at), word_at(said, at + 1)
+    if not (month.isdecimal() and day.isdecimal() and len(month) < 3 and len(day) < 3):
+        return None
+    if word_at(said, at - 1) not in _ASKS - {"on", "by", "from", "rain", "before", "after", ":"}:
+        return None
+    ended = not word_at(said, at + 2)[:1].isalnum()
+    if not ended or not day_or_none(_CENTURY, int(month), int(day)):
+        return None
+    return Span(first=at, last=at + 2, reckon=partial(month_day, int(month), int(day)))
+
+
+def _last_day(said: tuple[str, ...], at: int) -> Span | None:
+    """Reads "the last day of April"."""
+    step = at + (said[at] == "the")
+    month = _MONTHS.get(word_at(said, step + 3))
+    if said[step : step + 3] != ("last", "day", "of") or month is None:
+        return None
+    days = max(day for day in range(28, 32) if day_or_none(_CENTURY, month, day))
+    return Span(first=at, last=step + 4, reckon=partial(month_day, month, days))
+
+
+PATTERNS: tuple[Pattern, ...] = (_iso, _bare_figures, _last_day, _slash, _month_first, _day_first, _month_part, _day_alone)

@@ -7,6 +7,10 @@ from assistant.reading.word_tables import Vocabulary
 from rules.model import Status
 
 _AFTER_HALF = frozenset({"on", "showing", "coming", "moving", "down", "up", "low", "lesions", ",", "."})
+#: What a green beside it is the colour of.
+_GREEN_THINGS = frozenset(
+    {"mold", "mould", "midrib", "midribs", "pith", "powder", "dust", "fuzz", "ears", "pink"}
+)
 _BEHIND = 4
 #: What makes a note one about the crop, so that a modifier or a doubtful word counts.
 _COMPANY_GROUPS = ("seen", "place", "named", "stage")
@@ -38,7 +42,9 @@ def _of_the_plant(passage: Passage, mention: Mention, vocabulary: Vocabulary) ->
     marks = any(
         m.attribute == "lesion_form" and mention.last <= m.first <= mention.last + 2 for m in passage.live
     )
-    return bool(set(behind) & vocabulary.plant_nouns) or (mention.value == "green" and not marks)
+    near = set(passage.words(mention.first - 3, mention.last + 2))
+    green = mention.value == "green" and not marks and not near & _GREEN_THINGS
+    return bool(set(behind) & vocabulary.plant_nouns) or green
 
 
 def _of_a_thing(passage: Passage, mention: Mention, vocabulary: Vocabulary) -> bool:

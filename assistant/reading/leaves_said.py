@@ -73,7 +73,7 @@ def _leaf_down(spoken: tuple[str, ...], at: int) -> list[Found]:
     counted = word in _ORDINALS and _word(spoken, at + 1) in _LEAF and _word(spoken, at + 2) == "down"
     if not counted or _word(spoken, at + 3) in ("from", "to", "the", "in"):
         return []
-    return _found(at, at + 3, -_ORDINALS[word], -_ORDINALS[word])
+    return _found(at, at + 3, -_ORDINALS[word], -_ORDINALS[word])[:1]
 
 
 def _count(spoken: tuple[str, ...], at: int) -> _Count | None:
@@ -122,7 +122,8 @@ def _direction(spoken: tuple[str, ...], at: int) -> tuple[int, int]:
 def _from_ear_leaf(spoken: tuple[str, ...], at: int) -> list[Found]:
     """Reads "Ear leaf minus three", "ear leaf -3", "el+1"."""
     if glued := _GLUED_EAR.match(spoken[at]):
-        return _found(at, at + 1, *_signed(glued[1], int(glued[2])))
+        found = _found(at, at + 1, *_signed(glued[1], int(glued[2])))
+        return found[:1] if spoken[at].startswith("l") else found
     size = match(spoken, at, _EAR_LEAF)
     if not size:
         return []

@@ -18,6 +18,10 @@ _TOTAL = phrases("units", "money", "total")
 _APPLICATION = phrases("units", "money", "application")
 _PRODUCT = phrases("units", "money", "product")
 _SAYS_COST = phrases("units", "money", "says_cost")
+_COST_SKIPPED = words("units", "money", "cost_skipped")
+_NAMED_COSTS = ((_APPLICATION, "application_cost_usd_ac"), (_PRODUCT, "product_cost_usd_ac"))
+_NOW = frozenset({"to", "use", "now", "at"})
+_MOVED = frozenset({"dropped", "fell", "went", "rose", "climbed", "slid", "use", "now", "down", "up", "jumped"})
 _BUSHELS = words("units", "yield", "bushels")
 _TONNES = phrases("units", "yield", "tonnes")
 _GLUED_TONNES = words("units", "yield", "glued_tonnes")
@@ -42,10 +46,27 @@ def prices(sheet: Sheet) -> list[Found]:
     """The price of corn in dollars a bushel."""
     found: list[Found] = []
     for number in sheet.numbers:
-        if one := _price(sheet, number):
+        one = _price(sheet, number)
+        moved = _moved_price(sheet, number, found)
+        if moved:
+            found.pop()
+        if one := one or moved:
             found.append(one)
             sheet = sheet.without([one])
     return found
+
+
+def _moved_price(sheet: Sheet, number: Number, found: list[Found]) -> Found | None:
+    """The price that takes the place of one before: "it dropped to three ninety five"."""
+    money, before = _as_money(number), sheet.near(number.core, number.first - 3, number.first)
+    low, high = sheet.bounds.get("corn_price_usd_bu", (0, 0))
+    if not found or money is None or not (number.pair or money.low != int(money.low)) or number.fraction:
+        return None
+    same = sheet.sentences[found[-1].first] == sheet.sentences[number.first]
+    likely = low <= money.low <= money.high <= high
+    if not (same and likely and before[-1:] and before[-1] in _NOW and _MOVED.intersection(before)):
+        return None
+    return said(sheet, "corn_price_usd_bu", money, number.last, unit="USD/bu")
 
 
 def costs(sheet: Sheet) -> list[Found]:
@@ -97,7 +118,7 @@ def _yield_word(sheet: Sheet, number: Number) -> Found | None:
         return said(sheet, "yield_potential_bu_ac", number, number.last, unit="bu/ac")
     at = sheet.skip_back(
         number.first - 1,
-        frozenset({"of", "for", "is", "at", "around", "potential", "goal", "about", ":", "to"}),
+        frozenset({"of", "for", "is", "at", "around", "potential", "goal", "about", ":", "to", "i", "'m", "figuring", "est"}),
         4,
     )
     sure = sheet.word(at) in _SURE_YIELD or (at != number.first - 1 and sheet.word(at + 1) in _SURE_YIELD)
@@ -178,7 +199,9 @@ def _price_cue(sheet: Sheet, number: Number, last: int, *, signed: bool) -> int 
     likely = money is not None and low <= money.low and money.high <= high
     if _corn(sheet, last) and (signed or (cents and likely)):
         return number.first
-    at = sheet.skip_back(number.first - 1 - (sheet.word(number.first - 1) == "$"), _WORDS["price_skipped"], 5)
+    start = number.first - 1 - (sheet.word(number.first - 1) == "$")
+    start -= sheet.word(start) == "," and sheet.word(start - 1) in _WORDS["price"]  # "good price, four twenty two"
+    at = sheet.skip_back(start, _WORDS["price_skipped"], 5)
     cue = at if sheet.word(at) in _WORDS["price"] else at + 1
     same = at >= -1 and cue < number.first and sheet.sentences[max(cue, 0)] == sheet.sentences[number.first]
     if not same or cue in sheet.taken or sheet.word(cue) not in _WORDS["price"]:
@@ -215,13 +238,23 @@ def _cost(sheet: Sheet, number: Number) -> Found | None:
     signed = dollars is not None or sheet.word(number.first - 1) == "$"
     acre = sheet.phrase(last, _PER_ACRE)
     clause = set(sheet.clause_range(number.core))
-    if not acre and not sheet.phrase(last, _SAYS_COST) and not (signed and _cost_words(sheet, clause)):
+    named = _beside(sheet, number) if _bare_cost(sheet, number, last) else ""
+    if not named and not acre and not sheet.phrase(last, _SAYS_COST) and not (signed and _cost_words(sheet, clause)):
         return None
     money = dollars or _cost_value(number)
     if not signed and money.high >= _MOST_PER_ACRE:
         return None
     first = number.first - (sheet.word(number.first - 1) == "$")
     return said(sheet, _cost_of(sheet, number, last, acre), money, last + acre, first=first, unit="USD/ac")
+
+
+def _bare_cost(sheet: Sheet, number: Number, last: int) -> bool:
+    """Whether a figure without a unit can be dollars an acre ("the plane is twelve")."""
+    low, high = sheet.bounds.get("application_cost_usd_ac", (0, 0))
+    after = sheet.word(last)
+    plain = not sheet.has_unit(last) and after not in ("of", "out", "in", "on", "over", "way", "%", "/")
+    money = _cost_value(number)
+    return plain and 2 * low < money.low <= money.high <= high and not number.is_range
 
 
 def _cost_value(number: Number) -> Number:
@@ -237,6 +270,8 @@ def _cost_words(sheet: Sheet, at: set[int]) -> bool:
 
 def _cost_of(sheet: Sheet, number: Number, last: int, acre: int) -> str:
     """Which cost it is, from the words of its own part of the clause."""
+    if beside := _beside(sheet, number):
+        return beside
     span = _own_words(sheet, number, last + acre)
     total = any(sheet.phrase(at, _TOTAL) for at in span)
     application = any(sheet.phrase(at, _APPLICATION) for at in span)
@@ -244,6 +279,18 @@ def _cost_of(sheet: Sheet, number: Number, last: int, acre: int) -> str:
     if total or application == product:
         return "total_cost_usd_ac"
     return "application_cost_usd_ac" if application else "product_cost_usd_ac"
+
+
+def _beside(sheet: Sheet, number: Number) -> str:
+    """The cost whose name stands right before the figure: "plane is twelve", "chem 21/ac"."""
+    first = number.first - (sheet.word(number.first - 1) == "$")
+    end = sheet.skip_back(first - 1, _COST_SKIPPED, 4)
+    for begin in range(max(0, end - 2), end + 1):
+        for known, name in _NAMED_COSTS:
+            size = sheet.phrase(begin, known)
+            if size and begin + size == end + 1 and sheet.sentences[begin] == sheet.sentences[number.first]:
+                return name
+    return ""
 
 
 def _own_words(sheet: Sheet, number: Number, last: int) -> list[int]:

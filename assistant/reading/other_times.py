@@ -14,9 +14,8 @@ def other_times(mentions: list[Mention]) -> None:
     for mention in mentions:
         if mention.dropped or mention.when == "now":
             continue
-        named = (
-            mention.attribute in NAMES and mention.status is Status.PRESENT and mention.value not in _KINDS
-        )
+        looked = mention.status in (Status.PRESENT, Status.ABSENT)
+        named = mention.attribute in NAMES and looked and mention.value not in _KINDS
         if mention.when == "past" and named:
             _become(mention, "field_history")
         elif mention.when == "elsewhere" and named:

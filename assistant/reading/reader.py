@@ -12,7 +12,7 @@ from assistant.reading.attach import attach
 from assistant.reading.attributes import signs
 from assistant.reading.bind import Binder
 from assistant.reading.clean import clean, pieces
-from assistant.reading.correct import correct
+from assistant.reading.correct import as_corrections, correct
 from assistant.reading.cues_applied import apply
 from assistant.reading.engine import Engine, cue_kinds
 from assistant.reading.field_words import FieldName, NameWords
@@ -20,6 +20,7 @@ from assistant.reading.fields import FieldFinder
 from assistant.reading.guard import company, decoys, denied_only
 from assistant.reading.hybrids import hybrids
 from assistant.reading.leftover import unread
+from assistant.reading.listed import ListAnswers
 from assistant.reading.mention import Cue, Mention, Passage, of_found
 from assistant.reading.other_times import other_times
 from assistant.reading.overlap import cues_between, from_words, standing
@@ -30,6 +31,7 @@ from assistant.reading.segments import segment
 from assistant.reading.settle import settle
 from assistant.reading.sign_sense import make_sense
 from assistant.reading.shorthand import in_place_of, spelled_out
+from assistant.reading.spray_said import sprays
 from assistant.reading.stating import facts_of, separators, shared_out
 from assistant.reading.tokens import Token
 from assistant.reading.vocabulary import Vocabulary, load
@@ -62,6 +64,10 @@ class Reader:
         self._fields = FieldFinder(tables, self._engine.form_of, self._engine.tokens)
         self._same = tuple(self._cut(phrase) for phrase in vocabulary.names["same"])
         self._answers = Answers(vocabulary.reply, self._norms)
+        listed = vocabulary.reply["listed"].items()
+        self._lists = ListAnswers(
+            {Status(key): [self._norms(said) for said in words] for key, words in listed}
+        )
         self._ask = frozenset(vocabulary.reply["ask_back"]["say"])
 
     def read(
@@ -123,7 +129,9 @@ class Reader:
         self, text: str, start: int, end: int, fields: Sequence[str], suffix: str
     ) -> tuple[list[Token], list[FieldName], list[Repair]]:
         """Tokens with shorthand written out and slips put right; and the field names in them."""
-        rows = spelled_out(self._engine.tokens(text[start:end], start), self._short, self._engine.tokens, text)
+        rows = spelled_out(
+            self._engine.tokens(text[start:end], start), self._short, self._engine.tokens, text
+        )
         if suffix and rows:
             rows += in_place_of(rows[-1:], self._engine.tokens(suffix))
         names = self._fields.find(rows, text, fields, opens=start == 0)
@@ -174,10 +182,13 @@ class Reader:
 
     def _meant(self, passage: Passage) -> None:
         """Settle how the passage means what it names."""
+        as_corrections(passage)
+        self._lists.apply(passage)
         apply(passage)
         denied_only(passage, self._words)
         self._binder.bind(passage)
         make_sense(passage)
+        sprays(passage)
         correct(passage)
         settle(passage)
 

@@ -15,7 +15,7 @@ from assistant.reading.engine import plain
 from assistant.reading.shorthand import Cutter, in_place_of
 from assistant.reading.tokens import Token
 from assistant.reading.word_tables import Slip
-from assistant.reading.wordlists import unit_words
+from assistant.reading.wordlists import meanings, words
 from rules.model import Repair
 
 #: How far (in tokens) the company of a guarded slip may stand.
@@ -23,6 +23,8 @@ _NEAR = 6
 _LONGEST = 5
 _GLUE = 3
 _SHORTEST = 5
+#: Behind a figure they show that it measures something.
+_UNITS = frozenset(meanings("units", "length")) - {"in"} | words("units", "share", "percent") | frozenset(meanings("units", "time"))
 
 
 @dataclass(frozen=True, slots=True)
@@ -117,7 +119,7 @@ def _slip(rows: Sequence[Token], i: int, tools: Mender) -> tuple[int, str]:
 
 def _measured(rows: Sequence[Token], after: int, slip: Slip) -> bool:
     """As in "the cigars are four inches": a figure with its unit, no stage."""
-    return slip.read[:1] == "r" and slip.read[1:].isdigit() and after < len(rows) and rows[after].text in unit_words()
+    return slip.read[:1] == "r" and slip.read[1:].isdigit() and after < len(rows) and rows[after].text in _UNITS
 
 
 def _company(rows: Sequence[Token], i: int, size: int, tools: Mender) -> bool:

@@ -15,11 +15,21 @@ _FLIPPING = frozenset({"flipped", "flip", "flipping", "turned"})
 _ASKED = frozenset(
     {"upper", "the upper", "on the upper", "uppers", "on the uppers", "on top", "on the top", "upper only"}
 )
+_TOP_WORDS = frozenset({"on top", "on the top", "bottom", "on the bottom", "the bottom", "top"})
+_WAS = frozenset({"was", "were"})
+_STALKS = frozenset({"stalk", "stalks", "pith", "node", "nodes", "push", "pushed"})
+_EARS = frozenset({"ear", "ears", "kernel", "kernels", "husk", "husks", "cob"})
+_ROTS_OF_STALK = {
+    "gibberella_ear_rot": "gibberella_stalk_rot",
+    "fusarium_ear_rot": "fusarium_stalk_rot",
+    "diplodia_ear_rot": "diplodia_stalk_rot",
+}
 _LIKENESS = frozenset({"looking", "like", "type", "ish", "lookin"})
 _AT_STAGE = frozenset({"at", "around", "about", "during", "when", "in", "right", "back", "by", "before"})
 _SPRAY_AT = frozenset(
     {"at", "around", "right", "during", "before", "after", "post", "about", "near", "just", "on"}
 )
+_BEING = frozenset({"is", "'s", "was", "has", "are"})
 _NAMES_OF_WHOLE = frozenset({"any", "leaf_disease"})
 
 
@@ -29,14 +39,23 @@ def _two_readings(passage: Passage) -> None:
         said = {m.attribute for m in mentions}
         flipped = bool(_FLIPPING & set(passage.sentence_words(mentions[0].first)))
         for mention in (m for m in mentions if m.attribute == "ask_back"):
-            if flipped or "leaf_surface" in said or "canopy_position" in said:
-                side = flipped or "leaf_surface" in said
+            side_before = mention.form in _TOP_WORDS and _side_before(passage, mention)
+            if flipped or side_before or "leaf_surface" in said or "canopy_position" in said:
+                side = flipped or side_before or "leaf_surface" in said
                 mention.attribute = "leaf_surface" if side else "canopy_position"
                 mention.value = "lower" if "bottom" in mention.form else "upper"
             elif mention.form not in _ASKED:
                 mention.drop("mere grammar")
             else:
                 mention.drop("asked back")
+
+
+def _side_before(passage: Passage, mention: Mention) -> bool:
+    """As in "Couldn't tell about the underside. On top they are orange": the sentence before is of sides."""
+    before = {
+        m.attribute for m in passage.live if passage.sentence[m.first] == passage.sentence[mention.first] - 1
+    }
+    return "leaf_surface" in before and "canopy_position" not in before
 
 
 def _dates(passage: Passage) -> None:
@@ -120,6 +139,7 @@ def _ratings(passage: Passage) -> None:
         ) and (
             set(passage.words(one.last, other.first)) & {"to", "on", "for", "against", "and"}
             and other.first - one.last <= 3
+            and not set(passage.words(other.last, other.last + 1)) & _BEING
         ):
             other.attribute, other.hedged, other.status = "rating_for", False, Status.PRESENT
 
@@ -166,8 +186,51 @@ def _laboratory(passage: Passage) -> None:
                 mention.drop("nothing was confirmed")
 
 
+def _none_of_those_looked_at(passage: Passage) -> None:
+    """As in "tar spot now: 0 of 50 plants": what no plant shows is not there."""
+    for count in passage.live:
+        if count.attribute in ("plants_affected", "incidence_pct") and count.value == 0:
+            clause = [m for m in passage.live if passage.clause[m.first] == passage.clause[count.first]]
+            for name in (m for m in clause if m.attribute in NAMES and m.stated):
+                name.status = Status.ABSENT
+
+
+def _stage_then(passage: Passage) -> None:
+    """As in "She was V13 then": the stage of that day."""
+    for stage in passage.live:
+        if stage.attribute == "growth_stage" and passage.words(stage.last, stage.last + 2)[:1] == ("then",):
+            if (
+                passage.words(stage.last + 1, stage.last + 2) in ((".",), ())
+                and _before(passage, stage, 6) & _WAS
+            ):
+                stage.drop("the stage of another day")
+
+
+def _stalk_or_ear(passage: Passage) -> None:
+    """As in "stalk rot: gibberella? fusarium?": the rot is the stalk's where the sentence speaks of stalks alone."""
+    for mentions in sentences(passage):
+        words = set(passage.sentence_words(mentions[0].first))
+        if not words & _STALKS or words & _EARS:
+            continue
+        named = [m for m in mentions if m.attribute in NAMES and m.value in _ROTS_OF_STALK]
+        for name in named:
+            name.value = _ROTS_OF_STALK[str(name.value)]
+        for general in mentions if named else ():
+            if general.attribute in NAMES and general.value == "stalk_rot":
+                general.drop("the name says it")
+
+
 _FIRST = (_two_readings, _dates, _out_of_bounds, _percents, _stages_of_events, _stages_of_sprays)
-_LAST = (_ratings, _general_with_name, _alternatives, _names, _laboratory)
+_LAST = (
+    _ratings,
+    _none_of_those_looked_at,
+    _stage_then,
+    _stalk_or_ear,
+    _general_with_name,
+    _alternatives,
+    _names,
+    _laboratory,
+)
 
 
 def settle(passage: Passage) -> None:

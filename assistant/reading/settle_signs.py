@@ -9,6 +9,12 @@ from rules.model import Status
 
 _LOOKED = frozenset({"checked", "looked", "flipped", "check", "look", "inspected", "turned"})
 _SIGNS_OF_CLEAN = frozenset({"lesion_form", "problem", "suspected_problem", "raised", "rubs_off"})
+_INTO = frozenset({"on", "in", "at", "the", "from", "up", "down"})
+_LED = (("on",), ("in",), ("to",), ("up",), ("at",))
+_BEING = frozenset(
+    {"is", "'s", "are", "was", "were", "still", "looks", "look", "all", "both", "stays", "and", "just", "real",
+     "pretty", "looked", "perfectly", ":", "as"}
+)  # fmt: skip
 _LIGHTS = frozenset({"light", "sun", "sky", "window", "sunlight"})
 _HELD = frozenset({"hold", "held", "holding", "put", "against", "through", "holds"})
 _FLIPPED = frozenset({"flipped", "flip", "flipping", "turned"})
@@ -20,6 +26,8 @@ def _clean_places(passage: Passage) -> None:
     for clean in [
         m for m in passage.live if m.attribute == "problem" and m.value == "any" and _says_clean(m)
     ]:
+        if _places_beside(passage, clean):
+            continue
         clause = [m for m in passage.live if passage.clause[m.first] == passage.clause[clean.first]]
         others = [m for m in clause if m is not clean]
         places = [
@@ -31,6 +39,32 @@ def _clean_places(passage: Passage) -> None:
             for place in places:
                 place.status, place.hedged = Status.ABSENT, clean.hedged
             clean.drop("a place is clean, not all")
+
+
+def _places_beside(passage: Passage, clean: Mention) -> bool:
+    """Deny the place that stands right at "clean": "ear leaf clean", "the back side is clean", "clean underneath"."""
+    places = [m for m in passage.live if m.attribute in ("leaf_surface", "canopy_position", "leaf_from_ear")]
+    if any((m.first, m.last) == (clean.first, clean.last) for m in places):
+        return True
+    ahead = [m for m in places if 0 <= m.first - clean.last <= 2]
+    ahead = [m for m in ahead if set(passage.words(clean.last, m.first)) <= _INTO and m.stated]
+    behind = [m for m in places if 0 <= clean.first - m.last <= 3 and m.stated]
+    behind = [m for m in behind if set(passage.words(m.last, clean.first)) <= _BEING]
+    told = [m for m in behind if m.last < clean.first or passage.words(m.first - 1, m.first)[-1:] not in _LED]
+    told = [m for m in told if not _bears_sign(passage, m)] or ahead
+    for place in told:
+        place.status, place.hedged = Status.ABSENT, clean.hedged
+        if clean.first < place.first:
+            break
+    if told:
+        clean.drop("a place is clean, not all")
+    return bool(told)
+
+
+def _bears_sign(passage: Passage, place: Mention) -> bool:
+    """Whether a sign is led to the place: "rust on the ear leaf clean underneath"."""
+    led = passage.words(place.first, place.first + 1)
+    return led in _LED and any(m.last == place.first and m.attribute in _SIGNS_OF_CLEAN for m in passage.live)
 
 
 def _says_clean(mention: Mention) -> bool:
@@ -98,6 +132,9 @@ def _looked_at(passage: Passage) -> None:
             continue
         if not _LOOKED & set(passage.words(place.first - 3, place.first)):
             continue
+        if any(other.first == place.first and other.status is Status.ABSENT for other in live[:i]):
+            place.status = Status.ABSENT  # the second place of "ear leaf and above"
+            continue
         behind = [m for m in live[i + 1 :] if passage.sentence[m.first] == passage.sentence[place.first]]
         told = next((m for m in behind if m.attribute in _SIGNS_OF_CLEAN), None)
         if told and told.status is Status.ABSENT:
@@ -113,8 +150,9 @@ def _backlit(passage: Passage) -> None:
     for mentions in sentences(passage):
         words = set(passage.sentence_words(mentions[0].first))
         lit = "backlit" in words or (words & _LIGHTS and words & _HELD)
+        glows = any(m.attribute == "backlit_halo" for m in mentions)
         for mention in mentions:
-            if lit and mention.attribute == "halo":
+            if lit and not glows and mention.attribute == "halo":
                 mention.attribute = "backlit_halo"
 
 

@@ -10,18 +10,23 @@ from collections.abc import Iterable
 from assistant.reading.attributes import allowed, group
 from assistant.reading.mention import Mention, Passage, sentences
 from assistant.reading.wordlists import words
-from rules.model import Status
+from rules.model import Relation, Status
 
 _EAR_WORDS = words("guards", "about_ears")
 _STALK_WORDS = words("guards", "about_stalks")
 _LEAF_WORDS = words("guards", "about_leaves")
+#: How far (in tokens) a stalk may stand from the specks on it.
+_NEAR = 7
 _EDGES = frozenset({"edge", "edges", "margin", "margins"})
 _SPECKS = frozenset({"dot", "dots", "speck", "specks", "black dots", "specks of it"})
+_BOUNDS = frozenset({",", ".", ";", "+", "-", "and", "or", "&", "/"})
+_FIELD_EDGES = frozenset({"edge", "fence"})
 _LOOSE_SIZES = frozenset({"small", "large", "tiny"})
-_MARKS = frozenset({"lesion_form", "lesion_shape", "problem", "suspected_problem", "halo", "raised"})
+_MARKS = frozenset({"lesion_form", "lesion_shape", "halo", "raised"})
 _NO_DATED_WEATHER = frozenset(
     {"temperature_f", "temperature_low_f", "temperature_high_f", "temperature_c", "humidity", "whorl_water"}
 )
+_REACHED = frozenset({"dented", "tasseled", "tasselled", "silked", "denting", "black layered", "pollinated"})
 _ON_FINGER = ("my ", "finger", "thumb", "hand")
 
 
@@ -77,8 +82,8 @@ def _specks_on_stalks(passage: Passage) -> None:
     for spot in _of(passage, "lesion_form"):
         if spot.form not in _SPECKS:
             continue
-        said = set(passage.sentence_words(spot.first))
-        if not said & (_STALK_WORDS | _EAR_WORDS) or said & _LEAF_WORDS:
+        said = set(passage.words(spot.first - _NEAR, spot.last + _NEAR))
+        if not said & _STALK_WORDS or said & _LEAF_WORDS:
             continue
         colour = next((m for m in _of(passage, "lesion_colour") if 0 <= spot.first - m.last <= 1), None)
         if spot.status is Status.PRESENT and (colour is None or colour.value != "black"):
@@ -111,10 +116,11 @@ def _parts_in_passing(passage: Passage) -> None:
     for part in _of(passage, "plant_part"):
         near = {m.attribute for m in _sentence(passage, part)}
         whorl = part.value == "whorl" and near & {"whorl_water", "insect_feeding", "new_leaves_clean", "weather"}
-        midrib = part.value == "midrib" and near & {"midrib_colour"} and not near & {"lesion_form"}
-        husk = part.value == "husk" and "mold_colour" in near and "black_specks" not in near
+        midrib = part.value == "midrib" and any(
+            max(m.first - part.last, part.first - m.last) <= 2 for m in _of(passage, "midrib_colour")
+        )
         node = part.value == "node" and "stalk_position" in near
-        if whorl or midrib or husk or node:
+        if whorl or midrib or node:
             part.drop("named in passing")
 
 
@@ -122,7 +128,7 @@ def _edges_of_leaves(passage: Passage) -> None:
     """As in "purple edges" without a mark: the edges of the leaves."""
     for rim in _of(passage, "lesion_border_colour"):
         edge = next((i for i in range(rim.last, rim.last + 3) if passage.words(i, i + 1) and _EDGES & set(passage.words(i, i + 1))), None)
-        if edge is None or any(m.attribute in _MARKS for m in passage.live):
+        if edge is None or any(m.attribute in _MARKS for m in _sentence(passage, rim)):
             continue
         rim.attribute, rim.reason = "lesion_colour", "no mark has a rim"
         if not any(m.attribute == "leaf_zone" and m.value == "margin" for m in _clause(passage, rim)):
@@ -202,21 +208,108 @@ def _dates_of_warmth(passage: Passage) -> None:
             day.drop("a date of nothing that is dated")
 
 
+def _rained(passage: Passage) -> None:
+    """Where rain was measured, it rained; and the day of it is the day of rain."""
+    for amount in _of(passage, "rain_in", "rain_mm"):
+        if not any(m.attribute == "weather" and m.value == "rain" for m in _sentence(passage, amount)):
+            rain = Mention(amount.first, amount.last, "weather", "rain", amount.status, amount.hedged)
+            rain.when = amount.when
+            passage.mentions.append(rain)
+    for day in _of(passage, "weather_on"):
+        events = [m for m in _clause(passage, day) if m.attribute == "weather"]
+        if events and all(m.value == "rain" for m in events):
+            day.attribute = "rain_on"
+
+
+def _reached_ago(passage: Passage) -> None:
+    """As in "dented a week ago": the crop has reached the stage and stands at it or beyond."""
+    for stage in (m for m in passage.mentions if m.attribute == "growth_stage" and m.form in _REACHED):
+        ago = set(passage.words(stage.last, stage.last + 5)) & {"ago", "back"}
+        if ago and not stage.dropped and stage.when in ("past", "then"):
+            stage.when = "now"
+            stage.relation = None if stage.value == "R5" else Relation.AFTER
+
+
 def _pith_said_by_clause(passage: Passage) -> None:
     """As in "stalks pink and shredded inside": a colour beside the state of the pith is the pith's."""
     for pith in _of(passage, "pith"):
-        for colour in _clause(passage, pith):
+        for colour in _sentence(passage, pith):
             marked = any(m.attribute == "lesion_form" and m.first == colour.last for m in passage.live)
             if (
                 colour.attribute == "lesion_colour"
                 and not marked
                 and colour.value in (allowed("pith_colour") or ())
-                and abs(colour.first - pith.last) <= 6
+                and abs(colour.first - pith.last) <= (6 if colour in _clause(passage, pith) else 3)
             ):
                 colour.attribute, colour.reason = "pith_colour", "beside the state of the pith"
 
 
+def _colours_of_mold(passage: Passage) -> None:
+    """As in "white mold at the butt. No pink": about a moldy ear a colour without a mark is the mold's."""
+    moldy = _of(passage, "mold_start", "mold_colour") or [
+        m for m in passage.live if str(m.value).endswith("ear_rot")
+    ]
+    if not moldy or not _said(passage) & _EAR_WORDS:
+        return
+    for colour in _of(passage, "lesion_colour"):
+        marked = any(m.attribute in _MARKS | {"canopy_position"} for m in _sentence(passage, colour))
+        if not marked and colour.value in (allowed("mold_colour") or ()):
+            colour.attribute, colour.reason = "mold_colour", "the talk is of mold"
+    if _of(passage, "mold_colour"):
+        said_twice = [m for m in _of(passage, "fuzz") if m.form in ("mold", "mould", "moldy", "mouldy", "mold growth")]
+        _drop(said_twice, "its colour says it")
+
+
+def _green_tops(passage: Passage) -> None:
+    """As in "the tops are green": the healthy part of the plant, no mark and no place of one."""
+    for colour in _of(passage, "lesion_colour"):
+        being = set(passage.words(colour.first - 2, colour.first)) & {"is", "are", "'s", "stay", "still"}
+        places = [m for m in _of(passage, "canopy_position") if 0 < colour.first - m.last <= 2]
+        if colour.value == "green" and being and places:
+            _drop([colour, *places], "the healthy part")
+
+
+def _bare_lower(passage: Passage) -> None:
+    """A bare "lower" is a place on the plant only where it stands by itself: "tan, brown rim, lower"."""
+    for place in (m for m in _of(passage, "canopy_position") if m.form == "lower"):
+        before, after = passage.words(place.first - 1, place.first), passage.words(place.last, place.last + 1)
+        opens = not before or passage.tokens[place.first].new_line or before[0] in _BOUNDS | {"on"}
+        closes = not after or passage.tokens[place.last].new_line or after[0] in _BOUNDS
+        if not (opens and closes):
+            place.drop("lower than what is not said")
+
+
+def _worst_at_the_edge(passage: Passage) -> None:
+    """As in "worst along the fence": the edge of the field is a place of its own."""
+    for gradient in _of(passage, "gradient_from_edge"):
+        edge = set(gradient.form.split()) & _FIELD_EDGES and "distance" not in gradient.form
+        if edge and gradient.stated and not any(m.value in ("edge", "end_rows") for m in passage.live):
+            passage.mentions.append(Mention(gradient.first, gradient.last, "distribution", "edge"))
+
+
+def _dusty_rust(passage: Passage) -> None:
+    """A "dusty" road or day is no powder of rust."""
+    rusty = any(m.value in ("pustule", "rust") or str(m.value).endswith("_rust") for m in passage.live)
+    if not rusty:
+        _drop([m for m in _of(passage, "rub") if m.form == "dusty"], "no rust is spoken of")
+
+
+def _colour_came_off(passage: Passage) -> None:
+    """As in "rub: brown powder": what has a colour on the finger came off."""
+    for colour in _of(passage, "rub_colour"):
+        if colour.stated and not _of(passage, "rubs_off"):
+            passage.mentions.append(Mention(colour.first, colour.last, "rubs_off", True, hedged=colour.hedged))
+
+
 _RULES = (
+    _bare_lower,
+    _green_tops,
+    _colours_of_mold,
+    _worst_at_the_edge,
+    _colour_came_off,
+    _dusty_rust,
+    _rained,
+    _reached_ago,
     _where_mold_began,
     _specks_on_stalks,
     _specks_said_twice,

@@ -56,12 +56,7 @@ def rain(sheet: Sheet) -> list[Found]:
             found += [one] if (one := _rain_of(sheet, Length(number, "in", number.last))) else []
         elif _bare_rain(sheet, number):
             found.append(said(sheet, "rain_in", number, number.last, unit="in"))
-    return found + [_rained(one) for one in found if one.attribute.startswith("rain")]
-
-
-def _rained(amount: Found) -> Found:
-    """Where rain was measured, it rained."""
-    return replace(amount, attribute="weather", value="rain", unit=None, approx=False)
+    return found
 
 
 def _bare_rain(sheet: Sheet, number: Number) -> bool:

@@ -24,6 +24,7 @@ _PAST = frozenset(
 )
 _AWAY = frozenset({"out", "away", "off"})
 _LEAD = frozenset({"out", "behind", "notice", "lead", "backed", "away", "off"})
+_SURE_RESCOUT = frozenset({"rescout", "rescouting", "recheck"})
 _REACH = 8
 
 
@@ -40,9 +41,10 @@ def waits(sheet: Sheet) -> list[Found]:
     found: list[Found] = []
     for wait in _merged(sheet, _waits(sheet)):
         sheet = sheet.without(found[-1:])
-        one = _phi(sheet, wait) or _to_come(sheet, wait) or _rescout(sheet, wait) or _applicator(sheet, wait)
+        one = _phi(sheet, wait) or _label_says(sheet, wait) or _to_come(sheet, wait) or _rescout(sheet, wait) or _applicator(sheet, wait)
         if one:
             found.append(one)
+    found += _labelled(sheet.without(found))
     return found + _bare_phi(sheet.without(found))
 
 
@@ -53,7 +55,8 @@ def _waits(sheet: Sheet) -> list[Wait]:
         last = number.last
         if not number.tail:
             last += sheet.word(last) in ("-", "more")
-            unit = _UNITS.get(sheet.word(last)) if len(sheet.word(last)) > 1 else None
+            short = len(sheet.word(last)) == 1 and not (sheet.word(last) == "d" and sheet.word(number.last - 1).isdecimal())
+            unit = None if short else _UNITS.get(sheet.word(last))
             last += 1
         if unit and not number.fraction and not number.decade:
             found.append(Wait(_in_days(sheet, number.alone(), unit, last), _half_end(sheet, last)))
@@ -130,7 +133,42 @@ def _named_before(sheet: Sheet, wait: Wait) -> Found | None:
         if first is not None and (after in _AWAY or "in" in between):
             last = wait.last + (after in _AWAY)
             return said(sheet, attribute, wait.number, last, first=first, unit="days")
+    if (first := _verb_before(sheet, wait, "harvest")) is not None:
+        return said(sheet, "days_to_harvest", wait.number, wait.last, first=first, unit="days")
     return None
+
+
+def _verb_before(sheet: Sheet, wait: Wait, name: str) -> int | None:
+    """The verb of a clause that says what happens in so many days: "chopping it for feed in 20 days"."""
+    clause = sheet.clause_range(wait.number.core)
+    near = [at for at in clause if wait.number.first - _REACH <= at < wait.number.first - 1]
+    told = next((at for at in near if at not in sheet.taken and sheet.phrase(at, _WAIT[name])), None)
+    return told if sheet.word(wait.number.first - 1) == "in" else None
+
+
+def _label_says(sheet: Sheet, wait: Wait) -> Found | None:
+    """Reads "the label says 30 days before harvest"."""
+    sentence = sheet.sentence_range(wait.number.core)
+    labelled = any(sheet.words[at] == "label" for at in sentence)
+    to_harvest = sheet.word(wait.last) in ("before", "to", "from", "ahead") and any(
+        sheet.phrase(at, _WAIT["harvest"]) for at in range(wait.last + 1, wait.last + 4)
+    )
+    if not (labelled and to_harvest):
+        return None
+    return said(sheet, "preharvest_interval_days", wait.number, wait.last + 2, unit="days")
+
+
+def _labelled(sheet: Sheet) -> list[Found]:
+    """Reads "days to pick: 9"."""
+    found: list[Found] = []
+    for number in sheet.numbers:
+        if sheet.word(number.first - 1) != ":" or number.tail or number.fraction:
+            continue
+        for name, attribute in _ATTRIBUTES.items():
+            first = _before(sheet, number.first - 1, _WAIT[name])
+            if first is not None and sheet.words[max(0, first - 2) : first] == ("days", "to"):
+                found.append(said(sheet, attribute, number, number.last, first=first - 2, unit="days"))
+    return found
 
 
 def _rescout(sheet: Sheet, wait: Wait) -> Found | None:
@@ -142,6 +180,8 @@ def _rescout(sheet: Sheet, wait: Wait) -> Found | None:
         near = sheet.words[first : wait.number.first]
         if near and (near[0] != "back" or near[-1] in _IN):
             return said(sheet, "rescout_in_days", wait.number, wait.last, first=first, unit="days")
+    if (first := _verb_before(sheet, wait, "rescout")) is not None and sheet.word(first) in _SURE_RESCOUT:
+        return said(sheet, "rescout_in_days", wait.number, wait.last, first=wait.number.first - 1, unit="days")
     if sheet.word(wait.number.first - 1) not in _IN and sheet.word(wait.last) not in ("rescout", "recheck"):
         return None
     at = sheet.skip(
@@ -163,6 +203,8 @@ def _applicator(sheet: Sheet, wait: Wait) -> Found | None:
     if first is not None:
         last = wait.last + (sheet.word(wait.last) in _LEAD)
         return said(sheet, "applicator_lead_days", wait.number, last, first=first, unit="days")
+    if _he_is_out(sheet, wait):
+        return said(sheet, "applicator_lead_days", wait.number, wait.last + 1, unit="days")
     clause = sheet.clause_range(wait.number.core)
     near = [at for at in clause if wait.last <= at <= wait.last + _REACH]
     lead = (
@@ -173,6 +215,15 @@ def _applicator(sheet: Sheet, wait: Wait) -> Found | None:
         if size and lead:
             return said(sheet, "applicator_lead_days", wait.number, at + size, unit="days")
     return None
+
+
+def _he_is_out(sheet: Sheet, wait: Wait) -> bool:
+    """As in "the airplane's thirteen, and he's eight days out"."""
+    who = sheet.words[max(0, wait.number.first - 2) : wait.number.first]
+    someone = bool(who) and who[0] in ("he", "they", "it") and who[-1] in ("'s", "is", "'re", "are")
+    sentence = sheet.sentence_range(wait.number.core)
+    named = any(sheet.phrase(at, _WAIT["applicator"]) for at in sentence if at < wait.number.first)
+    return someone and named and sheet.word(wait.last) in _LEAD
 
 
 def _phi(sheet: Sheet, wait: Wait) -> Found | None:

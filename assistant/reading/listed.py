@@ -1,0 +1,111 @@
+"""Answers in lists: "- tar spot: no", "raised? couldn't tell", "CR no. SR no." say how their item is meant.
+
+Read before the scope cues, which would carry a "no" at the end of a line into the next.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+from assistant.reading.attributes import group, signs
+from assistant.reading.mention import NAMES, PLACES, Mention, Passage
+from assistant.reading.scope import Ground
+from rules.model import Status
+
+_MARKS = frozenset({":", "-", "--", "?", "="})
+_ENDS = frozenset({".", ",", ";", ")", "(", "/", "!", "?"})
+_ITEM = frozenset({".", ";", "!", "(", "/"})
+#: Answers that need no mark before them: "shiny film no", "SR no".
+_BARE = frozenset({"no", "none", "yes", "negative", "nope"})
+_LONGEST = 4
+
+
+@dataclass(frozen=True, slots=True)
+class Answer:
+    """What stands for an answer, at tokens ``first`` to ``last`` (exclusive), to the item from ``start`` on."""
+
+    start: int
+    first: int
+    last: int
+    status: Status
+
+
+class ListAnswers:
+    """Reads the answers of lists.
+
+    Args:
+        said: for each status the words that answer so, by norms.
+    """
+
+    def __init__(self, said: Mapping[Status, Sequence[tuple[str, ...]]]) -> None:
+        self._said = {words: status for status, forms in said.items() for words in forms if words}
+
+    def apply(self, passage: Passage) -> None:
+        """Mark what the lists of ``passage`` answer, and take out the cues that the answers are."""
+        answers = [answer for i in range(1, len(passage.tokens)) if (answer := self._at(passage, i))]
+        if not answers:
+            return
+        ground = Ground(passage)
+        for answer in answers:
+            _mark(ground, answer)
+        spans = [(answer.first, answer.last) for answer in answers]
+        passage.cues = [c for c in passage.cues if not any(a <= c.first and c.last <= b for a, b in spans)]
+
+    def _at(self, passage: Passage, i: int) -> Answer | None:
+        """The answer that begins at ``i``, with the marks before it."""
+        words = [token.text for token in passage.tokens]
+        if passage.tokens[i].new_line:
+            return None
+        for size in range(min(_LONGEST, len(words) - i), 0, -1):
+            last = i + size
+            status = self._said.get(passage.norms(i, last))
+            if status is None or not _closes(passage, words, last):
+                continue
+            first = i
+            while first > 1 and words[first - 1] in _MARKS and not passage.tokens[first].new_line:
+                first -= 1
+            marked = first < i and not passage.tokens[first].new_line
+            if not marked and not (size == 1 and words[i] in _BARE and _beside(passage, i)):
+                return None
+            return Answer(_start(passage, words, first), first, last, status)
+        return None
+
+
+def _closes(passage: Passage, words: list[str], last: int) -> bool:
+    return last >= len(words) or passage.tokens[last].new_line or words[last] in _ENDS
+
+
+def _beside(passage: Passage, i: int) -> bool:
+    """Whether a sign or a name ends right before ``i``."""
+    return any(m.last == i and (m.attribute in signs() or m.attribute in NAMES) for m in passage.live)
+
+
+def _start(passage: Passage, words: list[str], first: int) -> int:
+    """Where the item begins that the answer at ``first`` closes."""
+    at = first
+    while at > 0 and words[at - 1] not in _ITEM and words[at - 1] != "," and not passage.tokens[at].new_line:
+        at -= 1
+    return at
+
+
+def _mark(ground: Ground, answer: Answer) -> None:
+    targets = ground.between(answer.start, answer.first)
+    for mention in [m for target in targets for m in target.mentions]:
+        if _answerable(mention) and not mention.fixed:
+            _answered(mention, answer.status)
+
+
+def _answerable(mention: Mention) -> bool:
+    from_words = mention.origin == "words" or mention.attribute in PLACES
+    kinds = mention.attribute in signs() or mention.attribute in NAMES | group("weather") | {"irrigation"}
+    return from_words and kinds
+
+
+def _answered(mention: Mention, status: Status) -> None:
+    if mention.attribute in NAMES and status is Status.CANNOT_TELL:
+        mention.hedged = True
+    elif mention.status is Status.ABSENT and status is Status.ABSENT:
+        mention.drop("a denial denied")
+    elif mention.status is Status.PRESENT:
+        mention.status, mention.fixed = status, True
