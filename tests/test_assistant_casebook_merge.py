@@ -474,9 +474,17 @@ def _signed(*lines: dict[str, object]) -> bytes:
 
 def test_every_bad_line_is_told() -> None:
     good = {
-        "uid": "u", "author": "x", "made_at": "2027-07-28T18:05:00+00:00", "made_as": 1, "about": "2027-07-28",
-        "kind": "note", "body": {"text": "x"}, "case_id": None, "field_uid": None, "refers_to": None,
-    }  # fmt: skip
+        "uid": "u",
+        "author": "x",
+        "made_at": "2027-07-28T18:05:00+00:00",
+        "made_as": 1,
+        "about": "2027-07-28",
+        "kind": "note",
+        "body": {"text": "x"},
+        "case_id": None,
+        "field_uid": None,
+        "refers_to": None,
+    }
     bad = [
         {"kind": "gossip"},
         {"about": "July"},

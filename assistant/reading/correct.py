@@ -50,8 +50,10 @@ def _as_correction(passage: Passage, cue: Cue) -> Cue:
     old = before[0]
     near = cue.first - old.last <= parted
     ahead = [m for m in passage.live if m.first >= cue.last and _alike(old, m) and m.value != old.value]
-    reach = _AHEAD if parted and near else _FAR if parted and words[0] == "." else parted
-    if ahead and ahead[0].first - cue.last <= reach and (near or words[0] == "."):
+    reach = _FAR if parted and words[0] == "." else _AHEAD
+    following = next((m for m in passage.live if m.first >= cue.last), None)
+    at_once = parted or (following is not None and bool(ahead) and following.first == ahead[0].first)
+    if ahead and at_once and ahead[0].first - cue.last <= reach and (near or words[0] == "."):
         return Cue(cue.first, cue.last, "correct")
     return cue
 

@@ -58,8 +58,10 @@ def lesions_each(sheet: Sheet) -> list[Found]:
 def _marks_told(sheet: Sheet, number: Number) -> bool:
     """As in "cigars, gray, two to a plant": what is counted was named before in the sentence."""
     behind = sheet.words[number.last : number.last + 2]
+    if behind not in (("to", "a"), ("to", "the"), ("on", "a")):
+        return False
     before = (at for at in sheet.sentence_range(number.core) if at < number.first)
-    return behind in (("to", "a"), ("to", "the"), ("on", "a")) and any(sheet.words[at] in _MARKS for at in before)
+    return any(sheet.words[at] in _MARKS for at in before)
 
 
 def plants(sheet: Sheet) -> list[Found]:
@@ -211,7 +213,9 @@ def _is_sample(sheet: Sheet, number: Number) -> bool:
         return False
     out_of = sheet.words[max(0, number.first - 2) : number.first] == ("out", "of")
     some = sheet.number_at(number.last + noun + (sheet.word(number.last + noun) == ","))
-    of_them = bool(some and noun and sheet.words[some.last : some.last + 2] in (("of", "them"), ("of", "those")))
+    of_them = bool(
+        some and noun and sheet.words[some.last : some.last + 2] in (("of", "them"), ("of", "those"))
+    )
     return bool(before or (after and noun) or out_of or of_them)
 
 
@@ -260,7 +264,7 @@ def _told_of(sheet: Sheet, number: Number, after: int) -> bool:
     """As in "six plants that had wilted"; "Five plants, scattered": they have what is told of."""
     opens = number.first == sheet.clause_range(number.core).start and number.first > 0
     alone = opens and sheet.word(after) == ","
-    return sheet.word(after) in ("that", "with") and sheet.word(after + 1) in (*_HAD, "a", "it") or alone
+    return (sheet.word(after) in ("that", "with") and sheet.word(after + 1) in (*_HAD, "a", "it")) or alone
 
 
 def _mark(sheet: Sheet, at: int) -> tuple[int, str]:

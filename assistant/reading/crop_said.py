@@ -85,6 +85,8 @@ def ratings(sheet: Sheet) -> list[Found]:
 def _score(sheet: Sheet, score: Number) -> list[Found]:
     first = _cue_before(sheet, score)
     top, scale, last = _scale(sheet, score)
+    if first is None and scale is None and not top:
+        return []
     best, end = _best_end(sheet, last, scale)
     if first is not None and best is None and (told := _told_before(sheet, first)) is not None:
         return [*_rating(sheet, score, first, last, None), replace(told, first=first, last=score.last)]
@@ -97,7 +99,7 @@ def _score(sheet: Sheet, score: Number) -> list[Found]:
 
 
 def _told_before(sheet: Sheet, score_at: int) -> Found | None:
-    """The best end, where the scale was told before: "on a one to nine scale, nine is best, it scores a three"."""
+    """The best end, where the scale stands before: "one to nine scale, nine is best, it scores a three"."""
     for ends in sheet.numbers:
         scale = ends.is_range and sheet.word(ends.last) in _SCALE and ends.last < score_at
         if scale and sheet.sentences[ends.first] == sheet.sentences[score_at]:
@@ -147,11 +149,9 @@ def _scale(sheet: Sheet, number: Number) -> tuple[float, tuple[float, float] | N
 
 def _best_end(sheet: Sheet, last: int, scale: tuple[float, float] | None) -> tuple[float | None, int]:
     """The end that is best, from "9 is best", "with nine good", "best is 9" or "1 is worst"."""
-    for number in sheet.numbers:
-        if (
-            not last <= number.first <= last + _REACH
-            or sheet.sentences[number.first] != sheet.sentences[last - 1]
-        ):
+    near = (sheet.number_at(at) for at in range(last, last + _REACH + 1))
+    for number in (one for one in near if one):
+        if sheet.sentences[number.first] != sheet.sentences[last - 1]:
             continue
         at = sheet.skip(number.last, _IS, 3)
         if size := sheet.phrase(at, _BEST):

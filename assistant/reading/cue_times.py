@@ -15,6 +15,13 @@ _HAVING = frozenset({"have", "'ve", "ve", "got", "found", "see", "saw", "seen"})
 _YEARS = frozenset({"last", "in", "years", "two", "historically"})
 _OPEN_ENDED = frozenset({"if", "should", "unless", "once", "even", "when", "as", "what"})
 _MONEY = ("_usd_", "yield_", "harvest", "days_", "_days", "population", "row_spacing")
+_WAYS = frozenset({"mile", "miles", "county", "counties", "state"})
+_PERSONS = frozenset({"neighbor", "neighbors", "neighbour", "neighbours", "buddy", "cousin", "coworker"})
+_OF_PERSONS = frozenset({"the", "my", "our", "a", "his"})
+_LEADING = frozenset(
+    {"at", "by", "from", "on", "like", "over", "across", "near", "to", "with", "of", "said", "says", "heard",
+     "reported", "and"}
+)  # fmt: skip
 _STAGED = frozenset({"at", "around", "before", "between", "by", "until", "till"})
 _TREATMENT = frozenset(
     [
@@ -105,9 +112,41 @@ def elsewhere(ground: Ground, cue: Cue) -> None:
     if not _far_away(ground, cue):
         return
     start, end = ground.clause(cue)
+    if _owned_by_us(ground, cue):
+        return
+    if _measures_the_way(ground, cue) and not _names_between(ground, start, end):
+        start = max(ground.sentence_start(cue.first), _last_of_ours(ground, cue))
     first = cue.last if _mine_before(ground, cue, start) else start
+    if _is_subject(ground, cue):
+        first = max(first, cue.first)
     for target in ground.between(first, _back_home(ground, cue)):
         put(target, "elsewhere", _others_near if target.first < end else _others_far)
+
+
+def _owned_by_us(ground: Ground, cue: Cue) -> bool:
+    """As in "the Marchetti farm, which my brother in law planted": the field stays the one that was named."""
+    return bool({"which", "that"} & set(ground.words[max(0, cue.first - 2) : cue.first]))
+
+
+def _measures_the_way(ground: Ground, cue: Cue) -> bool:
+    """As in "they got southern rust down in Cass, sixty miles south": the way is told behind a comma."""
+    return bool(_WAYS & set(ground.words[cue.first : cue.last]))
+
+
+def _names_between(ground: Ground, first: int, last: int) -> bool:
+    return any(m.attribute in NAMES for target in ground.between(first, last) for m in target.mentions)
+
+
+def _last_of_ours(ground: Ground, cue: Cue) -> int:
+    return max((c.last for c in ground.passage.cues if c.kind == "here" and c.first < cue.first), default=0)
+
+
+def _is_subject(ground: Ground, cue: Cue) -> bool:
+    """As in "... as you walk in neighbor sprayed his beans": what stands before is not the neighbor's."""
+    if ground.words[cue.first] not in _PERSONS:
+        return False
+    before = [w for w in ground.words[max(0, cue.first - 3) : cue.first] if w not in _OF_PERSONS]
+    return before[-1:] != [] and before[-1] not in _LEADING
 
 
 def compare_fwd(ground: Ground, cue: Cue) -> None:

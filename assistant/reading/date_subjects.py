@@ -194,7 +194,11 @@ def _attribute(stretch: _Stretch, span: Span, verb: _Verb) -> str:
 def _earliest(stretch: _Stretch, span: Span) -> bool:
     sentence = stretch.sentence
     here = [at for at in range(span.first) if sentence[at] == sentence[span.first]]
-    close = [at for at in range(span.last, min(len(sentence), span.last + 5)) if sentence[at] == sentence[span.first]]
+    close = [
+        at
+        for at in range(span.last, min(len(sentence), span.last + 5))
+        if sentence[at] == sentence[span.first]
+    ]
     sure = any(stretch.said[at] in ("earliest", "soonest") for at in close)
     return sure or any(match(stretch.said, at, _EARLIEST) for at in [*here, span.last])
 

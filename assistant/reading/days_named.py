@@ -204,4 +204,13 @@ def _last_day(said: tuple[str, ...], at: int) -> Span | None:
     return Span(first=at, last=step + 4, reckon=partial(month_day, month, days))
 
 
-PATTERNS: tuple[Pattern, ...] = (_iso, _bare_figures, _last_day, _slash, _month_first, _day_first, _month_part, _day_alone)
+PATTERNS: tuple[Pattern, ...] = (
+    _iso,
+    _bare_figures,
+    _last_day,
+    _slash,
+    _month_first,
+    _day_first,
+    _month_part,
+    _day_alone,
+)

@@ -2,19 +2,20 @@
 
 from __future__ import annotations
 
-from assistant.reading.engine import plain
-from assistant.reading.field_words import FieldName, Line, NameWords, longest_at
+from assistant.reading.field_words import FieldName, Line, NameWords, longest_at, plain
 
 _MOST = 4
 _COUNTED = frozenset({"percent", "%", "of", "inch", "to", "-", "/", "acres", "degrees", "in"})
 _MEASURED = frozenset(
     {"percent", "%", "degrees", "degree", "bushel", "bushels", "dollars", "of", "acres", "inch", "bu", "pct",
-     "an", "a", "milk"}
+     "an", "a", "milk", "plants", "plts", "stalks", "ears", "rows", "days", "pounds", "gallons", "feet", "ft",
+     "inches", "miles", "mph", "cents", "minutes", "hours"}
 )  # fmt: skip
 _OF_PLANT = frozenset({"leaf", "leaves", "canopy", "side", "sides", "surface", "line"})
 _ARTICLES = frozenset(
     {"the", "that", "this", "my", "our", "his", "their", "a", "an", "them", "those", "two", "i"}
 )
+_HALVES = frozenset({"half", "last", "double", "high", "dry", "wet", "sweet", "good"})
 _MINE = frozenset({"grandpa", "grandma", "mama", "papa", "dad", "mom", "uncle", "aunt", "old"})
 
 
@@ -103,7 +104,7 @@ def _led_in(line: Line, tables: NameWords, i: int) -> bool:
 
 def _in_name(line: Line, tables: NameWords, i: int, *, inner: bool, strong: bool) -> bool:
     word = line.words[i]
-    if line.capital(i) and word not in _ARTICLES and plain(word):
+    if plain(word) and word not in _ARTICLES and (line.capital(i) or _opens_with_capitals(line, tables, i)):
         return True
     if not plain(word):
         return False
@@ -114,6 +115,13 @@ def _in_name(line: Line, tables: NameWords, i: int, *, inner: bool, strong: bool
     if line.form(i, i + 1):
         return False
     return strong or tables.strange(word)
+
+
+def _opens_with_capitals(line: Line, tables: NameWords, i: int) -> bool:
+    """As in "Half Moon forty, ...": the second capital shows that the first is of the name too."""
+    if line.words[i] not in tables.adjectives | tables.numbers | _HALVES:
+        return False
+    return line.begins(i) and line.written_large(i) and i + 1 < len(line) and line.capital(i + 1)
 
 
 def tailed(line: Line, tables: NameWords) -> list[FieldName]:

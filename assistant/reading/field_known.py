@@ -64,6 +64,8 @@ def _short(name: tuple[str, ...], tables: NameWords) -> Iterator[tuple[str, ...]
         letters = _CORNERS.get(front[0], front[0][:1])
         yield (letters + last,)
         yield (letters, last)
+        if _alone(front[0], tables):
+            yield (front[0],)
     elif last in _CORNERS or last in ("north", "south", "east", "west"):
         yield (*front, _CORNERS.get(last, last[:1]))
     elif last in tables.heads and len(front) == 1 and _alone(front[0], tables):

@@ -7,8 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from assistant.reading.engine import plain
-from assistant.reading.field_words import FieldName, Line, NameWords, longest_at
+from assistant.reading.field_words import FieldName, Line, NameWords, longest_at, plain
 
 _LEAD = 4
 _SKIPPED = frozenset(
@@ -88,7 +87,17 @@ def _run(line: Line, tables: NameWords, start: int, *, head: bool) -> int:
 
 def _fits(line: Line, tables: NameWords, start: int, i: int) -> bool:
     word = line.words[i]
-    if not plain(word) or (i == start and word in _ARTICLES):
+    if not plain(word) or (
+        i == start
+        and (
+            word in _ARTICLES
+            or (
+                word in tables.numbers
+                and not (line.written_large(i) and i + 1 < len(line) and line.capital(i + 1))
+            )
+            or len(word) < 2
+        )
+    ):
         return False
     large = line.written_large(i) and (i > start or line.capital(i + 1) if i + 1 < len(line) else i > start)
     if large and i > start and not line.stage(i) and not line.form(i, i + 1):
@@ -107,7 +116,7 @@ def _reads_as_name(line: Line, tables: NameWords, start: int, last: int, *, head
         return False
     strange = any(tables.strange(word) for word in said)
     large = any(line.capital(i) for i in range(start + 1, last))
-    tailed = last - start > 1 and (said[-1] in tables.places or _lettered(line, tables, start, last))
+    tailed = last - start > 1 and (said[-1] in tables.nouns or _lettered(line, tables, start, last))
     follows, new_line = line.word(last), line.ends(last)
     if _counted(line, tables, last):
         return False
@@ -158,6 +167,8 @@ def behind_preposition(line: Line, tables: NameWords) -> list[FieldName]:
             continue
         last = _proper(line, tables, i)
         if last == i or line.form(i, last) or _dated(line, tables, i, last):
+            continue
+        if line.word(i - 2) in tables.of_towns and line.words[i - 1] != "the":
             continue
         article = line.words[i - 1] == "the"
         if _free(line, tables, last) or (last - i > 1 and not article):

@@ -7,13 +7,14 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
-from assistant.reading.engine import plain
 from assistant.reading.tokens import Token
 
+_PLAIN = re.compile(r"[^\W\d_]+('[^\W\d_]{2,})?")
 _COMPASS = re.compile(r"(n|s|e|w|ne|nw|se|sw)\d{0,3}")
 _CODE = re.compile(r"[a-z]{1,2}\d{1,3}")
 _STAGE = re.compile(r"(v\d{0,2}|vt|ve|vc|r[1-6]|l\d)")
 _FIGURES = re.compile(r"\d{1,3}")
+_PARTS = frozenset({"half", "side", "end", "corner", "part", "third", "edge"})
 _SENTENCE_ENDS = frozenset({".", ";", "!", "?", ":"})
 
 
@@ -92,7 +93,8 @@ class Line:
     def compass(self, i: int) -> bool:
         """Whether a letter of the compass stands at ``i``, with a figure or without: "N", "E80"."""
         said = self.text[self.rows[i].start : self.rows[i].end]
-        return bool(_COMPASS.fullmatch(self.words[i])) and said.upper() == said
+        written = said.upper() == said or said[-1:].isdigit()
+        return bool(_COMPASS.fullmatch(self.words[i])) and written and self.word(i + 1) not in _PARTS
 
     def code(self, i: int) -> bool:
         """Whether a letter with a figure stands at ``i`` that is no stage: "P7", "N40"."""
@@ -138,14 +140,21 @@ class NameWords:
         )
         self.grammar = grammar
         self.opening_moves = frozenset(phrase[0] for phrase in self.moves)
+        self.adjectives, self.of_towns = frozenset(tables["adjectives"]), frozenset(tables["of_towns"])
         self.at = frozenset(tables["at"])
         self.places = self.landmarks | self.tails | self.heads
+        self.nouns = self.places - (self.adjectives - self.tails)
         self._known = known
 
     def strange(self, word: str) -> bool:
         """Whether ``word`` can only be a name: no word of the language, or a family's."""
         unknown = len(word) > 2 and plain(word) and word not in self._known and word not in self.never
         return unknown or word in self.surnames
+
+
+def plain(word: str) -> bool:
+    """Whether ``word`` is letters, with an apostrophe among them or without: "O'Brien"."""
+    return bool(_PLAIN.fullmatch(word))
 
 
 def ends_with(before: tuple[str, ...], phrases: Sequence[tuple[str, ...]]) -> bool:

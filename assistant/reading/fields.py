@@ -20,7 +20,8 @@ from assistant.reading.tokens import Token
 #: In the order in which one that overlaps another gives way to it.
 _FINDERS = (headed, moved_to, tailed, bracketed, behind_preposition, leading, listed)
 _CORRECTION = 9
-_NO_FIELD = frozenset({"county", "counties", "day", "state", "university", "extension", "coop", "rust"})
+_COMPASS = frozenset({"north", "south", "east", "west"})
+_NO_FIELD = frozenset({"county", "counties", "day", "state", "university", "extension", "coop"})
 
 
 class FieldFinder:
@@ -54,7 +55,11 @@ class FieldFinder:
         kept: list[FieldName] = []
         for name in found:
             apart = all(name.last <= other.first or other.last <= name.first for other in kept)
-            if apart and not _elsewhere(line, name) and not seeds & set(line.words[name.first : name.last]):
+            if (
+                apart
+                and not _elsewhere(line, name, self._tables)
+                and not seeds & set(line.words[name.first : name.last])
+            ):
                 kept.append(name)
         kept.sort(key=lambda n: n.first)
         standing = [
@@ -89,8 +94,13 @@ def _words_of_hybrids(line: Line) -> set[str]:
     return {word for m in named for word in line.words[m.first : m.last] if word.isalpha() and len(word) > 2}
 
 
-def _elsewhere(line: Line, name: FieldName) -> bool:
+def _elsewhere(line: Line, name: FieldName, tables: NameWords) -> bool:
     """As in "down to Cass County", "Mother's Day"."""
-    if line.form_over(name.first, name.last):
+    said = line.words[name.first : name.last]
+    if line.form_over(name.first, name.last) or all(
+        w in tables.dates or w in tables.numbers or w.isdigit() for w in said
+    ):
+        return True
+    if said[0] in _NO_FIELD and said[-1] in _COMPASS:
         return True
     return line.word(name.last) in _NO_FIELD or line.words[name.last - 1] in _NO_FIELD

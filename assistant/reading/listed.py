@@ -14,10 +14,12 @@ from assistant.reading.scope import Ground
 from rules.model import Status
 
 _MARKS = frozenset({":", "-", "--", "?", "="})
+_OF_FIELD = frozenset({"irrigation", "field_position", "distribution", "sprayed", "cover_crop", "scouted"})
 _ENDS = frozenset({".", ",", ";", ")", "(", "/", "!", "?"})
 _ITEM = frozenset({".", ";", "!", "(", "/"})
 #: Answers that need no mark before them: "shiny film no", "SR no".
 _BARE = frozenset({"no", "none", "yes", "negative", "nope"})
+_OURS = frozenset({"ours", "here", "mine"})
 _LONGEST = 4
 
 
@@ -57,6 +59,8 @@ class ListAnswers:
         words = [token.text for token in passage.tokens]
         if passage.tokens[i].new_line:
             return None
+        if any(m.first < i < m.last for m in passage.live):
+            return None
         for size in range(min(_LONGEST, len(words) - i), 0, -1):
             last = i + size
             status = self._said.get(passage.norms(i, last))
@@ -91,14 +95,30 @@ def _start(passage: Passage, words: list[str], first: int) -> int:
 
 def _mark(ground: Ground, answer: Answer) -> None:
     targets = ground.between(answer.start, answer.first)
-    for mention in [m for target in targets for m in target.mentions]:
-        if _answerable(mention) and not mention.fixed:
-            _answered(mention, answer.status)
+    asked = [m for target in targets for m in target.mentions if _answerable(m) and not m.fixed]
+    for mention in asked:
+        _answered(mention, answer.status)
+    if not targets and answer.status is Status.ABSENT:
+        _of_last_named(ground.passage, answer)
+
+
+def _of_last_named(passage: Passage, answer: Answer) -> None:
+    """As in "ours (Blue Heifer 60): not found": the answer is to what was named last."""
+    item = set(passage.words(answer.start, answer.first))
+    own = item & _OURS or any(
+        m.attribute == "field" and answer.start <= m.first < answer.first for m in passage.live
+    )
+    named = [m for m in passage.live if m.attribute in NAMES and m.last <= answer.start and m.value != "any"]
+    if own and named:
+        first = answer.last - 1
+        passage.mentions.append(
+            Mention(first, answer.last, "problem", named[-1].value, Status.ABSENT, fixed=True)
+        )
 
 
 def _answerable(mention: Mention) -> bool:
     from_words = mention.origin == "words" or mention.attribute in PLACES
-    kinds = mention.attribute in signs() or mention.attribute in NAMES | group("weather") | {"irrigation"}
+    kinds = mention.attribute in signs() or mention.attribute in NAMES | group("weather") | _OF_FIELD
     return from_words and kinds
 
 

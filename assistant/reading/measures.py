@@ -12,7 +12,7 @@ from collections.abc import Sequence
 from assistant.reading.counts import lesions_each, plants
 from assistant.reading.crop_said import populations, ratings, volumes
 from assistant.reading.leaves_said import leaves_from_ear
-from assistant.reading.money import costs, prices, yields
+from assistant.reading.money import costs, prices
 from assistant.reading.numbers import plain
 from assistant.reading.push_test import push_share, push_tests
 from assistant.reading.shares import PERCENT, every_plant, shares
@@ -22,6 +22,7 @@ from assistant.reading.stages_said import milk_lines, stages
 from assistant.reading.tokens import Found, Token
 from assistant.reading.waits import waits
 from assistant.reading.weather_said import temperatures, winds
+from assistant.reading.yields_said import yields
 
 __all__ = ["OUT_OF_BOUNDS", "PERCENT", "find"]
 

@@ -1,11 +1,11 @@
-"""Prices, costs and yields: "three ninety corn", "nine an acre to fly it", "two ten bushel corn"."""
+"""Prices and costs: "three ninety corn", "nine an acre to fly it"."""
 
 from __future__ import annotations
 
 from dataclasses import replace
 
 from assistant.reading.numbers import Number
-from assistant.reading.sheet import Sheet, nothing, said
+from assistant.reading.sheet import Sheet, said
 from assistant.reading.tokens import Found
 from assistant.reading.wordlists import phrases, table, words
 
@@ -21,25 +21,10 @@ _SAYS_COST = phrases("units", "money", "says_cost")
 _COST_SKIPPED = words("units", "money", "cost_skipped")
 _NAMED_COSTS = ((_APPLICATION, "application_cost_usd_ac"), (_PRODUCT, "product_cost_usd_ac"))
 _NOW = frozenset({"to", "use", "now", "at"})
-_MOVED = frozenset({"dropped", "fell", "went", "rose", "climbed", "slid", "use", "now", "down", "up", "jumped"})
-_BUSHELS = words("units", "yield", "bushels")
-_TONNES = phrases("units", "yield", "tonnes")
-_GLUED_TONNES = words("units", "yield", "glued_tonnes")
-_YIELD_CUES = words("units", "yield", "cues")
-_SURE_YIELD = words("units", "yield", "sure_cues")
-_CHANGE = words("units", "yield", "change")
-_AFTER_YIELD = words("units", "yield", "after")
+_MOVED = frozenset(
+    {"dropped", "fell", "went", "rose", "climbed", "slid", "use", "now", "down", "up", "jumped"}
+)
 _MOST_PER_ACRE: int = table("units")["heard"]["most_usd_per_acre"]
-_LOWEST_YIELD: int = table("units")["heard"]["lowest_bare_yield"]
-
-
-def yields(sheet: Sheet) -> list[Found]:
-    """Yield in bushels an acre or tonnes a hectare; a yield lost or gained is none."""
-    found: list[Found] = []
-    for number in sheet.numbers:
-        if one := _bushels(sheet, number) or _tonnes(sheet, number) or _yield_word(sheet, number):
-            found.append(one)
-    return found
 
 
 def prices(sheet: Sheet) -> list[Found]:
@@ -76,63 +61,6 @@ def costs(sheet: Sheet) -> list[Found]:
         if one := _cost(sheet, number):
             found.append(one)
     return found
-
-
-# ------------------------------------------------------------------- yield
-
-
-def _bushels(sheet: Sheet, number: Number) -> Found | None:
-    at = number.last + (sheet.word(number.last) == "-")
-    if number.tail in _BUSHELS:
-        last = number.last
-    elif not number.tail and sheet.word(at) in _BUSHELS:
-        last = at + 1
-    else:
-        return None
-    last += sheet.phrase(last, _PER_ACRE)
-    before = sheet.near(number.core, number.first - 4, number.first)
-    changed = _CHANGE.intersection((*before, *sheet.near(number.core, last, last + 3)))
-    if changed and not _SURE_YIELD.intersection(before):
-        return nothing(number.first, last)
-    last += _corn(sheet, last) and sheet.word(last + 1) not in ("on", "after")
-    return said(sheet, "yield_potential_bu_ac", number, last, unit="bu/ac")
-
-
-def _tonnes(sheet: Sheet, number: Number) -> Found | None:
-    glued = number.tail in _GLUED_TONNES
-    if number.tail and not glued:
-        return None
-    size = sheet.phrase(number.last, _TONNES)
-    if glued and sheet.words[number.last : number.last + 2] == ("/", "ha"):
-        size = 2
-    return said(sheet, "yield_potential_t_ha", number, number.last + size, unit="t/ha") if size else None
-
-
-def _yield_word(sheet: Sheet, number: Number) -> Found | None:
-    """Reads "Two ten corn", "180 corn", "yield potential 220", "shooting for 220"."""
-    if number.tail or number.fraction or number.decade or number.low < _LOWEST_YIELD or number.high >= 1000:
-        return None
-    if sheet.word(number.first - 1) == "$" or number.low != int(number.low):
-        return None
-    if sheet.word(number.last) in _WORDS["corn"] and _is_yield(number):
-        return said(sheet, "yield_potential_bu_ac", number, number.last, unit="bu/ac")
-    at = sheet.skip_back(
-        number.first - 1,
-        frozenset({"of", "for", "is", "at", "around", "potential", "goal", "about", ":", "to", "i", "'m", "figuring", "est"}),
-        4,
-    )
-    sure = sheet.word(at) in _SURE_YIELD or (at != number.first - 1 and sheet.word(at + 1) in _SURE_YIELD)
-    cue = sure or sheet.word(at) in _YIELD_CUES
-    after = sheet.word(number.last)
-    ended = not after[:1].isalnum() or after in _AFTER_YIELD or (sure and not sheet.has_unit(number.last))
-    if cue and _is_yield(number) and ended and number.low >= _LOWEST_YIELD and after != "%":
-        return said(sheet, "yield_potential_bu_ac", number, number.last, unit="bu/ac")
-    return None
-
-
-def _is_yield(number: Number) -> bool:
-    """Before "corn" an elided hundred of 3 or more is a price ("four ten corn")."""
-    return number.pair[0] < 3 if number.pair else number.low >= _LOWEST_YIELD
 
 
 # ------------------------------------------------------------------- price
@@ -200,7 +128,9 @@ def _price_cue(sheet: Sheet, number: Number, last: int, *, signed: bool) -> int 
     if _corn(sheet, last) and (signed or (cents and likely)):
         return number.first
     start = number.first - 1 - (sheet.word(number.first - 1) == "$")
-    start -= sheet.word(start) == "," and sheet.word(start - 1) in _WORDS["price"]  # "good price, four twenty two"
+    start -= (
+        sheet.word(start) == "," and sheet.word(start - 1) in _WORDS["price"]
+    )  # "good price, four twenty two"
     at = sheet.skip_back(start, _WORDS["price_skipped"], 5)
     cue = at if sheet.word(at) in _WORDS["price"] else at + 1
     same = at >= -1 and cue < number.first and sheet.sentences[max(cue, 0)] == sheet.sentences[number.first]
@@ -237,9 +167,14 @@ def _cost(sheet: Sheet, number: Number) -> Found | None:
     dollars, last = _dollars(sheet, number)
     signed = dollars is not None or sheet.word(number.first - 1) == "$"
     acre = sheet.phrase(last, _PER_ACRE)
-    clause = set(sheet.clause_range(number.core))
+    clause = sheet.clause_range(number.core)
     named = _beside(sheet, number) if _bare_cost(sheet, number, last) else ""
-    if not named and not acre and not sheet.phrase(last, _SAYS_COST) and not (signed and _cost_words(sheet, clause)):
+    if (
+        not named
+        and not acre
+        and not sheet.phrase(last, _SAYS_COST)
+        and not (signed and _cost_words(sheet, clause))
+    ):
         return None
     money = dollars or _cost_value(number)
     if not signed and money.high >= _MOST_PER_ACRE:
@@ -264,7 +199,7 @@ def _cost_value(number: Number) -> Number:
     return number.alone()
 
 
-def _cost_words(sheet: Sheet, at: set[int]) -> bool:
+def _cost_words(sheet: Sheet, at: range) -> bool:
     return any(sheet.phrase(step, known) for step in at for known in (_APPLICATION, _PRODUCT, _TOTAL))
 
 

@@ -11,6 +11,9 @@ import re
 from dataclasses import dataclass, replace
 from typing import Any
 
+from assistant.reading.decades import DECADES as _DECADES
+from assistant.reading.decades import PARTS as _PARTS
+from assistant.reading.decades import decade
 from assistant.reading.wordlists import table
 
 _NUMBER: dict[str, Any] = table("units")["number"]
@@ -20,10 +23,8 @@ _TENS: dict[str, int] = _NUMBER["tens"]
 _SMALL: dict[str, int] = _UNITS | _TEENS | _TENS
 _SCALES: dict[str, int] = _NUMBER["scales"]
 _DENOMINATORS: dict[str, int] = _NUMBER["denominators"]
-_DECADES: dict[str, int] = _NUMBER["decades"]
 _COUNTED: dict[str, int] = _NUMBER["counted"]
 _GLYPHS: dict[str, float] = _NUMBER["glyphs"]
-_PARTS: dict[str, list[int]] = _NUMBER["decade_part"]
 _LOOSE = frozenset(_NUMBER["loose"])
 _POINT = frozenset(_NUMBER["point"])
 _OH = frozenset(_NUMBER["oh"])
@@ -41,11 +42,12 @@ _LENGTHS = frozenset(form for forms in table("units")["length"].values() for for
 _DIGITS = re.compile(r"(\d{1,3}(?:,\d{3}){1,3}|\d{1,9})?(\.\d{1,9})?([^\d.,][^\d]*)?\Z")
 _SLASHED = re.compile(r"(\d{1,3})/(\d{1,3})([^\d/]*)\Z")
 _MIXED_GLYPH = re.compile(r"(\d*)([½¼¾⅓⅔⅛⅜⅝⅞])(.*)\Z")
-_DECADE = re.compile(r"'?(?:(low|mid|upper|high)-?)?([1-9]0)'?s\Z")
 _ORDINAL_OR_TIME = frozenset({"st", "nd", "rd", "th", "am", "pm", "a.m.", "p.m.", "ies"})
 
 #: Every word that a number can begin with, decades glued to their part ("mid-80s") aside.
-NUMBER_WORDS = frozenset({"a", "an", "hundred"}.union(_SMALL, _DENOMINATORS, _DECADES, _COUNTED, _PARTS, _POINT, _OH))
+NUMBER_WORDS = frozenset(
+    {"a", "an", "hundred"}.union(_SMALL, _DENOMINATORS, _DECADES, _COUNTED, _PARTS, _POINT, _OH)
+)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -271,37 +273,5 @@ def _with_half(words: tuple[str, ...], found: Part) -> Part:
 
 def _decade(words: tuple[str, ...], at: int) -> Part | None:
     """A decade, with its part if one is said: "eighties", "mid 70s", "mid to upper eighties"."""
-    parts, step = _decade_parts(words, at)
-    base, last = _decade_base(words, step)
-    if last == 0:
-        return None
-    glued = _DECADE.match(words[step])
-    if glued and glued[1]:  # "mid-80s" as one word
-        parts = [_PARTS[glued[1]]]
-    low = parts[0][0] if parts else 0
-    high = parts[-1][1] if parts else 9
-    return Part(last=last, low=base + low, high=base + high, decade=True)
-
-
-def _decade_parts(words: tuple[str, ...], at: int) -> tuple[list[list[int]], int]:
-    parts: list[list[int]] = []
-    step = at
-    while (word := _word(words, step)) in _PARTS:
-        parts.append(_PARTS[word])
-        step += 1
-        if _word(words, step) in ("to", "-") and (
-            _word(words, step + 1) in _PARTS or _word(words, step) == "-"
-        ):
-            step += 1
-    return parts, step
-
-
-def _decade_base(words: tuple[str, ...], at: int) -> tuple[int, int]:
-    word = _word(words, at)
-    if word in _DECADES:
-        return _DECADES[word], at + 1
-    if word[-1:] == "s" and (found := _DECADE.match(word)):
-        return int(found[2]), at + 1
-    if len(word) == 2 and word.isdecimal() and word[1] == "0" and _word(words, at + 1) in ("'s", "ies"):
-        return int(word), at + 2
-    return 0, 0
+    last, low, high = decade(words, at)
+    return Part(last=last, low=low, high=high, decade=True) if last else None

@@ -207,7 +207,11 @@ def _name_end(spoken: tuple[str, ...], number: Number) -> int:
         return number.core + 1
     if before not in _COMPASS or number.core != number.first or number.decade:
         return 0
-    if before == "back" and spoken[max(0, number.first - 2) : number.first - 1] in (("me",), ("us",), ("him",)):
+    if before == "back" and spoken[max(0, number.first - 2) : number.first - 1] in (
+        ("me",),
+        ("us",),
+        ("him",),
+    ):
         return 0  # "it set me back thirty dollars"
     first = part((spoken[number.core],), 0)
     after = spoken[number.last] if number.last < len(spoken) else ""

@@ -84,7 +84,9 @@ def cues_between(
     taken: set[int] = set()
     kept = []
     for first, last, cue in found:
-        if any(s <= first and last <= e or first < s < last <= e for s, e in inside) or taken & set(range(first, last)):
+        if any((s <= first and last <= e) or first < s < last <= e for s, e in inside) or taken & set(
+            range(first, last)
+        ):
             continue
         taken |= set(range(first, last))
         kept += [Cue(first, last, kind) for kind in kinds[cue]]

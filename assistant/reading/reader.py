@@ -26,11 +26,12 @@ from assistant.reading.other_times import other_times
 from assistant.reading.overlap import cues_between, from_words, standing
 from assistant.reading.problems import split
 from assistant.reading.repair import mended, mender
+from assistant.reading.said_once import say_once
 from assistant.reading.scenes import stretches
 from assistant.reading.segments import segment
 from assistant.reading.settle import settle
-from assistant.reading.sign_sense import make_sense
 from assistant.reading.shorthand import in_place_of, spelled_out
+from assistant.reading.sign_sense import make_sense
 from assistant.reading.spray_said import sprays
 from assistant.reading.stating import facts_of, separators, shared_out
 from assistant.reading.tokens import Token
@@ -188,6 +189,7 @@ class Reader:
         denied_only(passage, self._words)
         self._binder.bind(passage)
         make_sense(passage)
+        say_once(passage)
         sprays(passage)
         correct(passage)
         settle(passage)

@@ -24,7 +24,11 @@ _LONGEST = 5
 _GLUE = 3
 _SHORTEST = 5
 #: Behind a figure they show that it measures something.
-_UNITS = frozenset(meanings("units", "length")) - {"in"} | words("units", "share", "percent") | frozenset(meanings("units", "time"))
+_UNITS = (
+    frozenset(meanings("units", "length")) - {"in"}
+    | words("units", "share", "percent")
+    | frozenset(meanings("units", "time"))
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -112,14 +116,18 @@ def _slip(rows: Sequence[Token], i: int, tools: Mender) -> tuple[int, str]:
         return 0, ""
     for size in range(min(_LONGEST, len(rows) - i), 0, -1):
         slip = tools.slips.get(tuple(row.text for row in rows[i : i + size]))
-        if slip and (not slip.guard or (_company(rows, i, size, tools) and not _measured(rows, i + size, slip))):
+        if slip and (
+            not slip.guard or (_company(rows, i, size, tools) and not _measured(rows, i + size, slip))
+        ):
             return size, slip.read
     return 0, ""
 
 
 def _measured(rows: Sequence[Token], after: int, slip: Slip) -> bool:
     """As in "the cigars are four inches": a figure with its unit, no stage."""
-    return slip.read[:1] == "r" and slip.read[1:].isdigit() and after < len(rows) and rows[after].text in _UNITS
+    return (
+        slip.read[:1] == "r" and slip.read[1:].isdigit() and after < len(rows) and rows[after].text in _UNITS
+    )
 
 
 def _company(rows: Sequence[Token], i: int, size: int, tools: Mender) -> bool:

@@ -103,15 +103,26 @@ def _begin(passage: Passage, names: list[FieldName], i: int, *, alone: bool) -> 
     if floor == start:
         return start
     cut = [j for j in range(floor, name.first) if passage.tokens[j].text in _SEPARATORS]
-    return cut[0] if cut else name.first
+    if not cut:
+        return name.first
+    return cut[-1] if _fronted(passage, names[i - 1], start) else cut[0]
+
+
+def _fronted(passage: Passage, name: FieldName, start: int) -> bool:
+    """Whether a name stands before what is said of it: "the home place has rust, and tar spot at ..."."""
+    before = [m for m in passage.live if start <= m.first < name.first and m.attribute != "field"]
+    return not any(m.attribute in signs() for m in before)
 
 
 def _share(passage: Passage, names: list[FieldName], found: list[Stretch]) -> None:
-    """As in "Both A and B have X": what B has, A has too."""
+    """As in "A and B are clean", "X on A and B": what is said of one is said of the other."""
     for one, other in pairwise(names):
-        if one.both and passage.words(one.last, other.first) in (("and",), ("and", "the")):
-            source = _stretch(found, passage, other, None)
-            _stretch(found, passage, one, None).mentions += source.mentions
+        if passage.words(one.last, other.first) in (("and",), ("and", "the"), ("&",)):
+            first, second = (_stretch(found, passage, name, None) for name in (one, other))
+            if one.both or not first.mentions:
+                first.mentions += second.mentions
+            elif not second.mentions:
+                second.mentions += first.mentions
 
 
 def _carry_over(

@@ -10,7 +10,7 @@ from importlib.resources import files
 
 from assistant.reading.numbers import Number, scan
 from assistant.reading.tokens import Found, Token
-from assistant.reading.wordlists import Phrase, match, unit_words, words
+from assistant.reading.wordlists import Phrase, match, table, unit_words, words
 from rules.model import Value
 
 #: The plausible range of each numeric attribute, ends included.
@@ -21,6 +21,7 @@ OUT_OF_BOUNDS = "out_of_bounds"
 #: Words that are understood and state nothing that has an attribute ("70 percent chance").
 NO_FACT = "no_fact"
 
+_LONGEST_RUN: int = table("units")["heard"]["longest_run"]
 _SENTENCE_ENDS = frozenset({".", ";", "!", "?"})
 _UNIT_WORDS = unit_words()
 _DOUBT = words("units", "number", "doubt")
@@ -48,6 +49,10 @@ class Sheet:
     clauses: tuple[int, ...]
     numbers: tuple[Number, ...]
     bounds: Bounds
+    clause_at: tuple[range, ...]
+    sentence_at: tuple[range, ...]
+    by_first: Mapping[int, Number]
+    by_last: Mapping[int, Number]
     taken: frozenset[int] = frozenset()
 
     def word(self, at: int) -> str:
@@ -74,11 +79,11 @@ class Sheet:
 
     def clause_range(self, at: int) -> range:
         """The tokens of the clause that ``at`` stands in."""
-        return _stretch(self.clauses, at)
+        return self.clause_at[at]
 
     def sentence_range(self, at: int) -> range:
         """The tokens of the sentence that ``at`` stands in."""
-        return _stretch(self.sentences, at)
+        return self.sentence_at[at]
 
     def near(self, at: int, first: int, last: int) -> tuple[str, ...]:
         """The words from ``first`` to ``last`` (exclusive) that stand in the clause of ``at``."""
@@ -90,11 +95,11 @@ class Sheet:
 
     def number_at(self, at: int) -> Number | None:
         """The unclaimed number whose words begin at ``at``."""
-        return next((number for number in self.numbers if number.first == at), None)
+        return self.by_first.get(at)
 
     def number_ending(self, at: int) -> Number | None:
         """The unclaimed number whose words end before ``at``."""
-        return next((number for number in self.numbers if number.last == at), None)
+        return self.by_last.get(at)
 
     def has_unit(self, at: int) -> bool:
         """Whether the word at ``at`` is a unit or a noun that a bare figure before it belongs to."""
@@ -106,7 +111,9 @@ class Sheet:
         if not taken:
             return self
         left = tuple(n for n in self.numbers if taken.isdisjoint(range(n.core, n.last)))
-        return replace(self, numbers=left, taken=self.taken | taken)
+        return replace(
+            self, numbers=left, taken=self.taken | taken, by_first=_by_first(left), by_last=_by_last(left)
+        )
 
 
 Rule = Callable[[Sheet], list[Found]]
@@ -115,7 +122,38 @@ Rule = Callable[[Sheet], list[Found]]
 def sheet_of(tokens: Sequence[Token], spoken: tuple[str, ...], skip: frozenset[int], limits: Bounds) -> Sheet:
     """The sheet of a note, its words made plain, with the numbers outside the tokens in ``skip``."""
     sentences, clauses = _stretches(tokens, spoken)
-    return Sheet(spoken, sentences, clauses, scan(spoken, skip), limits, skip)
+    numbers = _spoken_of(scan(spoken, skip))
+    return Sheet(
+        spoken,
+        sentences,
+        clauses,
+        numbers,
+        limits,
+        _ranges(clauses),
+        _ranges(sentences),
+        _by_first(numbers),
+        _by_last(numbers),
+        skip,
+    )
+
+
+def _spoken_of(numbers: tuple[Number, ...]) -> tuple[Number, ...]:
+    """The numbers without long runs of bare figures, which measure nothing (a pasted table)."""
+    runs: list[list[Number]] = []
+    for number in numbers:
+        if runs and runs[-1][-1].last == number.first:
+            runs[-1].append(number)
+        else:
+            runs.append([number])
+    return tuple(number for run in runs if len(run) <= _LONGEST_RUN for number in run)
+
+
+def _by_first(numbers: Sequence[Number]) -> Mapping[int, Number]:
+    return {number.first: number for number in numbers}
+
+
+def _by_last(numbers: Sequence[Number]) -> Mapping[int, Number]:
+    return {number.last: number for number in reversed(numbers)}
 
 
 def tidy(value: float) -> float:
@@ -179,10 +217,12 @@ def _stretches(tokens: Sequence[Token], spoken: tuple[str, ...]) -> tuple[tuple[
     return tuple(sentences), tuple(clauses)
 
 
-def _stretch(numbered: tuple[int, ...], at: int) -> range:
-    first = last = at
-    while first > 0 and numbered[first - 1] == numbered[at]:
-        first -= 1
-    while last < len(numbered) and numbered[last] == numbered[at]:
-        last += 1
-    return range(first, last)
+def _ranges(numbered: tuple[int, ...]) -> tuple[range, ...]:
+    """The stretch of equal numbers that each token stands in."""
+    found: list[range] = []
+    first = 0
+    for at in range(1, len(numbered) + 1):
+        if at == len(numbered) or numbered[at] != numbered[first]:
+            found += [range(first, at)] * (at - first)
+            first = at
+    return tuple(found)

@@ -23,6 +23,7 @@ def spelled_out(
     longest = max(map(len, short), default=1)
     out: list[Token] = []
     i = 0
+    rows = _without_minus(rows, cut)
     while i < len(rows):
         size = _size(rows, i, short, longest)
         if size and not _closes_a_name(rows, i, text):
@@ -31,6 +32,19 @@ def spelled_out(
         else:
             out += rows[i : i + (size or 1)]
         i += size or 1
+    return out
+
+
+def _without_minus(rows: Sequence[Token], cut: Cutter) -> list[Token]:
+    """As in "R1, -rust -TS": a minus at a word says that it is not there; at the head of a line it only lists."""
+    out: list[Token] = []
+    for i, row in enumerate(rows):
+        if not (row.text[:1] == "-" and row.text[1:].isalpha()):
+            out.append(row)
+        elif i == 0 or row.new_line:
+            out += in_place_of([row], cut("- " + row.text[1:]))
+        else:
+            out += in_place_of([row], cut("no " + row.text[1:]))
     return out
 
 

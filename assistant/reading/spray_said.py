@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
+
 from assistant.reading.attributes import group
 from assistant.reading.mention import Mention, Passage, sentences
 from rules.model import Status
@@ -53,14 +55,18 @@ def _stage_among_others(passage: Passage) -> None:
 def _stage_on_its_own(passage: Passage) -> None:
     """As in a list "sprayed 7/19 / 15 gal/ac / at VT": the stage stands among the lines of the spray."""
     live = passage.live
-    for before, stage in zip(live, live[1:], strict=False):
+    for before, stage in pairwise(live):
         if stage.attribute != "growth_stage" or stage.when != "now":
             continue
         lead = passage.words(stage.first - 1, stage.first)
-        opens = not lead or passage.sentence[stage.first - 2 : stage.first - 1] != [passage.sentence[stage.first]]
+        opens = not lead or passage.sentence[stage.first - 2 : stage.first - 1] != [
+            passage.sentence[stage.first]
+        ]
         opens = opens or passage.words(stage.first - 2, stage.first - 1) == ("-",)
         told = any(m.attribute == "sprayed" and m.stated for m in live)
-        was = passage.words(stage.first - 2, stage.first) == ("was", "at") and before.attribute in group("treatment")
+        was = passage.words(stage.first - 2, stage.first) == ("was", "at") and before.attribute in group(
+            "treatment"
+        )
         if was and told:
             stage.attribute, stage.relation = "spray_stage", None
             continue

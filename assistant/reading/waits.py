@@ -41,7 +41,13 @@ def waits(sheet: Sheet) -> list[Found]:
     found: list[Found] = []
     for wait in _merged(sheet, _waits(sheet)):
         sheet = sheet.without(found[-1:])
-        one = _phi(sheet, wait) or _label_says(sheet, wait) or _to_come(sheet, wait) or _rescout(sheet, wait) or _applicator(sheet, wait)
+        one = (
+            _phi(sheet, wait)
+            or _label_says(sheet, wait)
+            or _to_come(sheet, wait)
+            or _rescout(sheet, wait)
+            or _applicator(sheet, wait)
+        )
         if one:
             found.append(one)
     found += _labelled(sheet.without(found))
@@ -55,7 +61,9 @@ def _waits(sheet: Sheet) -> list[Wait]:
         last = number.last
         if not number.tail:
             last += sheet.word(last) in ("-", "more")
-            short = len(sheet.word(last)) == 1 and not (sheet.word(last) == "d" and sheet.word(number.last - 1).isdecimal())
+            short = len(sheet.word(last)) == 1 and not (
+                sheet.word(last) == "d" and sheet.word(number.last - 1).isdecimal()
+            )
             unit = None if short else _UNITS.get(sheet.word(last))
             last += 1
         if unit and not number.fraction and not number.decade:
@@ -155,7 +163,9 @@ def _label_says(sheet: Sheet, wait: Wait) -> Found | None:
     )
     if not (labelled and to_harvest):
         return None
-    return said(sheet, "preharvest_interval_days", wait.number, wait.last + 2, unit="days")
+    first = next(at for at in sentence if sheet.words[at] == "label")
+    first = first if first < wait.number.first else wait.number.first
+    return said(sheet, "preharvest_interval_days", wait.number, wait.last + 2, first=first, unit="days")
 
 
 def _labelled(sheet: Sheet) -> list[Found]:
@@ -181,7 +191,9 @@ def _rescout(sheet: Sheet, wait: Wait) -> Found | None:
         if near and (near[0] != "back" or near[-1] in _IN):
             return said(sheet, "rescout_in_days", wait.number, wait.last, first=first, unit="days")
     if (first := _verb_before(sheet, wait, "rescout")) is not None and sheet.word(first) in _SURE_RESCOUT:
-        return said(sheet, "rescout_in_days", wait.number, wait.last, first=wait.number.first - 1, unit="days")
+        return said(
+            sheet, "rescout_in_days", wait.number, wait.last, first=wait.number.first - 1, unit="days"
+        )
     if sheet.word(wait.number.first - 1) not in _IN and sheet.word(wait.last) not in ("rescout", "recheck"):
         return None
     at = sheet.skip(

@@ -171,7 +171,9 @@ def _been(sheet: Sheet, number: Number) -> bool:
         return True
     told = {sheet.words[at] for at in sheet.clause_range(number.core) if at < number.first}
     ends = not after.isalnum() and after not in ("%", "/", "-", ":", "$")
-    return sheet.word(number.first - 1) == "and" and ends and bool(told & _WORDS["hot_after"] - {"out", "wind"})
+    return (
+        sheet.word(number.first - 1) == "and" and ends and bool(told & _WORDS["hot_after"] - {"out", "wind"})
+    )
 
 
 def _warm_words(sheet: Sheet, number: Number) -> bool:
