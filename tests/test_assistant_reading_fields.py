@@ -1,4 +1,4 @@
-"""Field names where growers put them: at the head of a note, behind "in" and "on the", in shorthand; and none where none is."""
+"""Field names where growers put them: at the head of a note, behind "in" and "on the"; and none elsewhere."""
 
 from __future__ import annotations
 

@@ -51,7 +51,10 @@ SEVERAL: list[tuple[str, list[tuple[str | None, list[str]]]]] = [
     ),
     (
         "Tar spot at the Miller farm, black raised spots. Same thing over at Hodge's.",
-        [("Miller farm", ["problem=tar_spot", "raised=yes"]), ("Hodge's", ["problem=tar_spot", "raised=yes"])],
+        [
+            ("Miller farm", ["problem=tar_spot", "raised=yes"]),
+            ("Hodge's", ["problem=tar_spot", "raised=yes"]),
+        ],
     ),
     ("Not as bad as the north eighty. Two percent tar spot at dent.", [(None, ["problem=tar_spot"])]),
 ]

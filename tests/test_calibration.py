@@ -1,10 +1,12 @@
-"""Said against found on drawn notes: "fits" must be right, and never said before the classic look-alike is parted.
+"""Said against found on drawn notes: "fits" is right, and never said before the classic look-alike is parted.
 
-The notes come from tests/cases/frequencies.toml, whose figures are judgement from the published descriptions that each
-record names; the pairs and what parts them are those of the same publications.
+The notes come from tests/cases/frequencies.toml, whose figures are judgement from the published descriptions
+that each record names; the pairs and what parts them are those of the same publications.
 """
 
 from __future__ import annotations
+
+from itertools import pairwise
 
 import pytest
 
@@ -19,9 +21,9 @@ RIGHT = 0.95
 SHORT_OF = 0.05
 ENOUGH = 50
 COMMONEST = (
-    "southern_rust", "common_rust", "physoderma_brown_spot", "tar_spot", "gray_leaf_spot", "northern_corn_leaf_blight",
-    "southern_corn_leaf_blight", "northern_corn_leaf_spot", "eyespot", "anthracnose_leaf_blight",
-    "bacterial_leaf_streak", "goss_wilt",
+    "southern_rust", "common_rust", "physoderma_brown_spot", "tar_spot", "gray_leaf_spot",
+    "northern_corn_leaf_blight", "southern_corn_leaf_blight", "northern_corn_leaf_spot", "eyespot",
+    "anthracnose_leaf_blight", "bacterial_leaf_streak", "goss_wilt",
 )  # fmt: skip
 
 
@@ -48,7 +50,7 @@ def test_nothing_fits_before_its_classic_look_alike_is_parted(told: list[Told]) 
 
 
 def test_no_probability_promises_more_than_is_found(told: list[Told]) -> None:
-    for low, high in zip(BINS, BINS[1:], strict=False):
+    for low, high in pairwise(BINS):
         inside = [one for one in told if one.ranked and low <= one.ranked[0][1] < high]
         if len(inside) >= ENOUGH:
             said = sum(one.ranked[0][1] for one in inside) / len(inside)
@@ -69,7 +71,8 @@ def test_about_the_share_said_is_mistaken() -> None:
 def test_a_leaf_that_nobody_turned_parts_no_rust() -> None:
     pair = next(p for p in frequencies()["parting"] if p["pair"] == ["southern_rust", "common_rust"])
     notes = [draw("southern_rust", number, SEED) for number in range(CASES)]
-    sides = {s.word: parted(pair, note.seen) for note in notes for s in note.seen if s.attribute == "leaf_surface"}
+    turned = [(one, note) for note in notes for one in note.seen if one.attribute == "leaf_surface"]
+    sides = {one.word: parted(pair, note.seen) for one, note in turned}
     assert sides["upper_only"]
     assert sides["both"]
     assert not sides["upper"]

@@ -17,6 +17,8 @@ _POPULATION_NOT = words("units", "population", "not")
 _GALLONS = words("units", "volume", "gallons")
 _PER_ACRE = phrases("units", "money", "acre")
 _CUES = words("units", "rating", "cues")
+#: With these before a figure it is a score only where the best end is said.
+_WEAK_CUES = words("units", "rating", "weak_cues")
 _SKIPPED = words("units", "rating", "skipped")
 _IS = words("units", "rating", "is")
 _BEST = phrases("units", "rating", "best")
@@ -85,14 +87,15 @@ def ratings(sheet: Sheet) -> list[Found]:
 def _score(sheet: Sheet, score: Number) -> list[Found]:
     first = _cue_before(sheet, score)
     top, scale, last = _scale(sheet, score)
-    if first is None and scale is None and not top:
+    weak = first is None and sheet.word(sheet.skip_back(score.first - 1, _SKIPPED, 4)) in _WEAK_CUES
+    if first is None and scale is None and not (top or weak):
         return []
     best, end = _best_end(sheet, last, scale)
     if first is not None and best is None and (told := _told_before(sheet, first)) is not None:
         return [*_rating(sheet, score, first, last, None), replace(told, first=first, last=score.last)]
     if first is None and sheet.word(last) in PLANTS:
         return []
-    framed = scale is not None or (top > 0 and best is not None)
+    framed = scale is not None or ((top > 0 or weak) and best is not None)
     if not framed and (first is None or not (top or best is not None or _ends(sheet, score))):
         return []
     return _rating(sheet, score, first, max(last, end), best)
@@ -112,7 +115,8 @@ def _told_before(sheet: Sheet, score_at: int) -> Found | None:
 def _rating(sheet: Sheet, score: Number, first: int | None, last: int, best: float | None) -> list[Found]:
     found = [said(sheet, "rating_value", score, score.last, first=first)]
     if best is not None:
-        end = replace(score, low=best, high=best, first=max(score.last, last - 1), core=last - 1, last=last)
+        begin = next((n.first for n in sheet.numbers if score.last <= n.first < last), last - 1)
+        end = replace(score, low=best, high=best, first=begin, core=begin, last=last)
         found.append(said(sheet, "rating_best_end", end, last))
     return found
 

@@ -174,8 +174,8 @@ def _strange(line: Line, tables: NameWords, i: int) -> bool:
 def moved_to(line: Line, tables: NameWords) -> list[FieldName]:
     """A bare name behind "over at": "same thing over at Hodge's"."""
     found: list[FieldName] = []
-    for i, word in enumerate(line.words):
-        size = longest_at(line.words, i, tables.moves) if word in tables.opening_moves else 0
+    for i in range(len(line)):
+        size = longest_at(line.words, i, tables.moving)
         if size:
             first = i + size + (line.word(i + size) == "the")
             last = _bare(line, tables, first)

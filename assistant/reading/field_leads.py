@@ -1,4 +1,4 @@
-"""Field names by where they stand: at the head of a note, a line or a sentence, or behind "in", "at", "on the".
+"""Field names by where they stand: at the head of a note, a line, a sentence, or behind "in", "at", "on the".
 
 What ends such a name is a mark, a verb of being, a stage or the first word of the trade.
 """
@@ -160,7 +160,7 @@ def _dated(line: Line, tables: NameWords, start: int, last: int) -> bool:
 
 
 def behind_preposition(line: Line, tables: NameWords) -> list[FieldName]:
-    """Names in capitals (or of families) behind "in", "at", "on the", "@": "At Stillwater", "on the Cutler"."""
+    """Names in capitals (or of families) behind "in", "at", "on the", "@": "on the Cutler"."""
     found = []
     for i in range(1, len(line)):
         if line.word(i - 1) not in tables.at or line.rows[i].new_line:

@@ -12,6 +12,8 @@ from assistant.reading.tokens import Token
 _PLAIN = re.compile(r"[^\W\d_]+('[^\W\d_]{2,})?")
 _COMPASS = re.compile(r"(n|s|e|w|ne|nw|se|sw)\d{0,3}")
 _CODE = re.compile(r"[a-z]{1,2}\d{1,3}")
+#: Phrases by the word that they begin with.
+Phrases = Mapping[str, Sequence[tuple[str, ...]]]
 _STAGE = re.compile(r"(v\d{0,2}|vt|ve|vc|r[1-6]|l\d)")
 _FIGURES = re.compile(r"\d{1,3}")
 _PARTS = frozenset({"half", "side", "end", "corner", "part", "third", "edge"})
@@ -134,12 +136,12 @@ class NameWords:
             for key in ("persons", "numbered_heads", "figures", "surnames", "dates", "hollow")
         )
         self.never = frozenset(tables["never"]) | (grammar - self.landmarks - self.heads)
-        self.leads, self.moves, self.compares, self.begins, self.several, self.taken_back = (
+        self.leads, self.moves, self.compares, *opening = (
             tuple(tuple(phrase.split()) for phrase in tables[key])
-            for key in ("leads", "moves", "compares", "begins", "several", "taken_back")
+            for key in ("leads", "moves", "compares", "moves", "begins", "several", "taken_back")
         )
+        self.moving, self.begins, self.several, self.taken_back = map(by_first, opening)
         self.grammar = grammar
-        self.opening_moves = frozenset(phrase[0] for phrase in self.moves)
         self.adjectives, self.of_towns = frozenset(tables["adjectives"]), frozenset(tables["of_towns"])
         self.at = frozenset(tables["at"])
         self.places = self.landmarks | self.tails | self.heads
@@ -164,6 +166,15 @@ def ends_with(before: tuple[str, ...], phrases: Sequence[tuple[str, ...]]) -> bo
     )
 
 
-def longest_at(words: tuple[str, ...], i: int, phrases: Sequence[tuple[str, ...]]) -> int:
+def by_first(phrases: Sequence[tuple[str, ...]]) -> Phrases:
+    """The phrases by the word that they begin with."""
+    found: dict[str, list[tuple[str, ...]]] = {}
+    for phrase in phrases:
+        found.setdefault(phrase[0], []).append(phrase)
+    return found
+
+
+def longest_at(words: tuple[str, ...], i: int, phrases: Phrases) -> int:
     """How many words of the longest of the phrases stand at ``i``."""
-    return max((len(phrase) for phrase in phrases if words[i : i + len(phrase)] == phrase), default=0)
+    here = phrases.get(words[i], ()) if i < len(words) else ()
+    return max((len(phrase) for phrase in here if words[i : i + len(phrase)] == phrase), default=0)

@@ -43,6 +43,7 @@ _NO_NAME = frozenset(
         "rows",
     }
 )
+_OPENING = frozenset({lead[0] for lead in _LEADS} | {"hybrids"})
 _TENS = frozenset({"twenty", "thirty", "forty", "fifty", "sixty", "seventy", "eighty", "ninety"})
 _UNITS = frozenset({"one", "two", "three", "four", "five", "six", "seven", "eight", "nine"})
 _MOST_LINKS = 2
@@ -54,7 +55,9 @@ def hybrids(rows: Sequence[Token], text: str) -> list[Mention]:
     """The names of hybrids in ``rows`` of the note ``text``."""
     words = tuple(row.text for row in rows)
     found = []
-    for i in range(len(words)):
+    for i, word in enumerate(words):
+        if word not in _OPENING:
+            continue
         size = max((len(lead) for lead in _LEADS if words[i : i + len(lead)] == lead), default=0)
         span = (_behind(words, i + size) if size else None) or _before(words, i)
         if span:

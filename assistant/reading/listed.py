@@ -25,7 +25,7 @@ _LONGEST = 4
 
 @dataclass(frozen=True, slots=True)
 class Answer:
-    """What stands for an answer, at tokens ``first`` to ``last`` (exclusive), to the item from ``start`` on."""
+    """What stands for an answer, at tokens ``first`` to ``last`` (exclusive), to the item at ``start``."""
 
     start: int
     first: int
@@ -42,10 +42,13 @@ class ListAnswers:
 
     def __init__(self, said: Mapping[Status, Sequence[tuple[str, ...]]]) -> None:
         self._said = {words: status for status, forms in said.items() for words in forms if words}
+        self._opening = frozenset(words[0] for words in self._said)
 
     def apply(self, passage: Passage) -> None:
         """Mark what the lists of ``passage`` answer, and take out the cues that the answers are."""
-        answers = [answer for i in range(1, len(passage.tokens)) if (answer := self._at(passage, i))]
+        words = [token.text for token in passage.tokens]
+        opening = [i for i, token in enumerate(passage.tokens) if i and token.norm in self._opening]
+        answers = [answer for i in opening if (answer := self._at(passage, words, i))]
         if not answers:
             return
         ground = Ground(passage)
@@ -54,26 +57,25 @@ class ListAnswers:
         spans = [(answer.first, answer.last) for answer in answers]
         passage.cues = [c for c in passage.cues if not any(a <= c.first and c.last <= b for a, b in spans)]
 
-    def _at(self, passage: Passage, i: int) -> Answer | None:
+    def _at(self, passage: Passage, words: list[str], i: int) -> Answer | None:
         """The answer that begins at ``i``, with the marks before it."""
-        words = [token.text for token in passage.tokens]
-        if passage.tokens[i].new_line:
-            return None
-        if any(m.first < i < m.last for m in passage.live):
+        if passage.tokens[i].new_line or any(m.first < i < m.last for m in passage.mentions if not m.dropped):
             return None
         for size in range(min(_LONGEST, len(words) - i), 0, -1):
-            last = i + size
-            status = self._said.get(passage.norms(i, last))
-            if status is None or not _closes(passage, words, last):
-                continue
-            first = i
-            while first > 1 and words[first - 1] in _MARKS and not passage.tokens[first].new_line:
-                first -= 1
-            marked = first < i and not passage.tokens[first].new_line
-            if not marked and not (size == 1 and words[i] in _BARE and _beside(passage, i)):
-                return None
-            return Answer(_start(passage, words, first), first, last, status)
+            status = self._said.get(passage.norms(i, i + size))
+            if status is not None and _closes(passage, words, i + size):
+                return _answer(passage, words, i, i + size, status)
         return None
+
+
+def _answer(passage: Passage, words: list[str], i: int, last: int, status: Status) -> Answer | None:
+    first = i
+    while first > 1 and words[first - 1] in _MARKS and not passage.tokens[first].new_line:
+        first -= 1
+    marked = first < i and not passage.tokens[first].new_line
+    if not marked and not (last == i + 1 and words[i] in _BARE and _beside(passage, i)):
+        return None
+    return Answer(_start(passage, words, first), first, last, status)
 
 
 def _closes(passage: Passage, words: list[str], last: int) -> bool:

@@ -130,6 +130,16 @@ def _worst_at_the_edge(passage: Passage) -> None:
             passage.mentions.append(Mention(gradient.first, gradient.last, "distribution", "edge"))
 
 
+def _yellow_margins(passage: Passage) -> None:
+    """Yellow edges are at the margin of the leaf."""
+    if named(passage, "leaf_zone"):
+        return
+    for pattern in named(passage, "yellowing_pattern"):
+        if pattern.value == "margin" and pattern.stated:
+            passage.mentions.append(Mention(pattern.first, pattern.last, "leaf_zone", "margin"))
+            return
+
+
 def _reached_ago(passage: Passage) -> None:
     """As in "dented a week ago": the crop has reached the stage and stands at it or beyond."""
     for stage in (m for m in passage.mentions if m.attribute == "growth_stage" and m.form in _REACHED):
@@ -140,6 +150,7 @@ def _reached_ago(passage: Passage) -> None:
 
 
 _RULES = (
+    _yellow_margins,
     _worst_at_the_edge,
     _colour_came_off,
     _dusty_rust,

@@ -7,7 +7,7 @@ from itertools import pairwise
 from assistant.reading.attributes import group
 from assistant.reading.mention import NAMES, Mention, Passage, sentences
 from assistant.reading.settle_signs import SIGNS
-from rules.model import Status
+from rules.model import Relation, Status
 
 _EVENTS = frozenset({"hail", "storm", "windstorm", "flooding", "frost"})
 _FLIPPING = frozenset({"flipped", "flip", "flipping", "turned"})
@@ -198,16 +198,21 @@ def _none_of_those_looked_at(passage: Passage) -> None:
 def _stage_then(passage: Passage) -> None:
     """As in "She was V13 then": the stage of that day."""
     for stage in passage.live:
-        if stage.attribute == "growth_stage" and passage.words(stage.last, stage.last + 2)[:1] == ("then",):
-            if (
-                passage.words(stage.last + 1, stage.last + 2) in ((".",), ())
-                and _before(passage, stage, 6) & _WAS
-            ):
-                stage.drop("the stage of another day")
+        behind = passage.words(stage.last, stage.last + 2)
+        told = stage.attribute == "growth_stage" and behind in (("then",), ("then", "."))
+        if told and _before(passage, stage, 6) & _WAS:
+            stage.drop("the stage of another day")
+
+
+def _coming(passage: Passage) -> None:
+    """As in "tassels just coming": close, and not there yet."""
+    for stage in passage.live:
+        if stage.value == "VT" and stage.relation is None and "coming" in stage.form.split():
+            stage.relation = Relation.NEARING
 
 
 def _stalk_or_ear(passage: Passage) -> None:
-    """As in "stalk rot: gibberella? fusarium?": the rot is the stalk's where the sentence speaks of stalks alone."""
+    """As in "stalk rot: gibberella? fusarium?": of the stalk where the sentence speaks of stalks alone."""
     for mentions in sentences(passage):
         words = set(passage.sentence_words(mentions[0].first))
         if not words & _STALKS or words & _EARS:
@@ -225,6 +230,7 @@ _LAST = (
     _ratings,
     _none_of_those_looked_at,
     _stage_then,
+    _coming,
     _stalk_or_ear,
     _general_with_name,
     _alternatives,

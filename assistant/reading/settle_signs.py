@@ -12,8 +12,8 @@ _SIGNS_OF_CLEAN = frozenset({"lesion_form", "problem", "suspected_problem", "rai
 _INTO = frozenset({"on", "in", "at", "the", "from", "up", "down"})
 _LED = (("on",), ("in",), ("to",), ("up",), ("at",))
 _BEING = frozenset(
-    {"is", "'s", "are", "was", "were", "still", "looks", "look", "all", "both", "stays", "and", "just", "real",
-     "pretty", "looked", "perfectly", ":", "as"}
+    {"is", "'s", "are", "was", "were", "still", "looks", "look", "all", "both", "stays", "and", "just",
+     "real", "pretty", "looked", "perfectly", ":", "as"}
 )  # fmt: skip
 _LIGHTS = frozenset({"light", "sun", "sky", "window", "sunlight"})
 _HELD = frozenset({"hold", "held", "holding", "put", "against", "through", "holds"})
@@ -42,7 +42,7 @@ def _clean_places(passage: Passage) -> None:
 
 
 def _places_beside(passage: Passage, clean: Mention) -> bool:
-    """Deny the place that stands right at "clean": "ear leaf clean", "the back side is clean", "clean underneath"."""
+    """Deny the place that stands right at "clean": "ear leaf clean", "clean underneath"."""
     places = [m for m in passage.live if m.attribute in ("leaf_surface", "canopy_position", "leaf_from_ear")]
     if any((m.first, m.last) == (clean.first, clean.last) for m in places):
         return True

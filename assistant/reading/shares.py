@@ -209,6 +209,8 @@ def _fraction(sheet: Sheet, number: Number) -> list[Found]:
     name, begin, end = _noun_after(sheet, number.last)
     if name in ("leaves", "ear_leaf", "leaf") and (gone := _gone_after(sheet, end)):
         return [_fact(sheet, share, gone, _GONE)]
+    if name in ("leaves", "leaf") and _took(sheet, number):
+        return [_fact(sheet, share, end, _GONE)]
     if name == "none" or not name or name == "leaves":
         return []
     ends = number.last if name in _PLACES or sheet.word(begin - 1) in _WORDS["canopy"] else end

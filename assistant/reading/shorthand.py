@@ -36,7 +36,7 @@ def spelled_out(
 
 
 def _without_minus(rows: Sequence[Token], cut: Cutter) -> list[Token]:
-    """As in "R1, -rust -TS": a minus at a word says that it is not there; at the head of a line it only lists."""
+    """As in "R1, -rust -TS": a minus at a word says that it is not there, but not at the head of a line."""
     out: list[Token] = []
     for i, row in enumerate(rows):
         if not (row.text[:1] == "-" and row.text[1:].isalpha()):

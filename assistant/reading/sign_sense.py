@@ -69,7 +69,9 @@ def _tassel_with_galls(passage: Passage) -> None:
             continue
         if passage.words(tassel.last, tassel.last + 1) == ("next",):
             tassel.drop("still to come")
-        elif any(m.value in ("gall", "common_smut") for m in in_sentence(passage, tassel)):
+        elif passage.words(tassel.first - 2, tassel.first) in (("on", "the"), ("over", "the")) or any(
+            m.value in ("gall", "common_smut") for m in in_sentence(passage, tassel)
+        ):
             tassel.attribute, tassel.value, tassel.relation = "plant_part", "tassel", None
 
 
@@ -110,6 +112,17 @@ def _edge_behind(passage: Passage, at: int) -> int | None:
     return next((i for i in near if passage.tokens[i].text in _EDGES), None)
 
 
+def _green_midribs(passage: Passage) -> None:
+    """As in "midribs still green": the colour of the midrib."""
+    for part in named(passage, "plant_part"):
+        if part.value != "midrib":
+            continue
+        for tissue in named(passage, "tissue"):
+            if tissue.value == "green" and 0 <= tissue.first - part.last <= 1:
+                tissue.attribute = "midrib_colour"
+                part.drop("its colour says it")
+
+
 def _green_silks(passage: Passage) -> None:
     """As in "silks just out, still green": no tissue of the leaf."""
     for tissue in named(passage, "tissue"):
@@ -139,6 +152,8 @@ def _colours_of_mold(passage: Passage) -> None:
     if not moldy or not all_words(passage) & _EAR_WORDS:
         return
     for colour in named(passage, "lesion_colour"):
+        if colour.form in ("yellow green", "yellowish green"):
+            colour.value = "yellow_green"
         marked = any(m.attribute in _MARKS | {"canopy_position"} for m in in_sentence(passage, colour))
         if not marked and colour.value in (allowed("mold_colour") or ()):
             colour.attribute, colour.reason = "mold_colour", "the talk is of mold"
@@ -204,5 +219,6 @@ _RULES = (
     _pith_said_by_clause,
     _parts_in_passing,
     _edges_of_leaves,
+    _green_midribs,
     _green_silks,
 )

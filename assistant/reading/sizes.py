@@ -63,7 +63,7 @@ def _bare_rain(sheet: Sheet, number: Number) -> bool:
     """Reads "rained .6": inches where a decimal stands right behind the word."""
     before = sheet.word(number.first - 1)
     decimal = number.low != int(number.low) and not (number.tail or number.fraction or number.decade)
-    return before in ("rained", "rain") and decimal and not sheet.has_unit(number.last)
+    return before in ("rained", "rain") and decimal and sheet.word(number.last) not in _UNITS
 
 
 def row_spacing(sheet: Sheet) -> list[Found]:

@@ -9,7 +9,7 @@ from assistant.reading.mention import Mention, Passage, sentences
 from rules.model import Status
 
 _ACTIVES = frozenset({"active_ingredient", "active_class"})
-_AT = frozenset({"at", "by", "around", "right", "on"})
+_AT = frozenset({"at", "around", "before", "after", "near"})
 _NOW = frozenset({"now", "today"})
 _MONEY = frozenset({"product_cost_usd_ac", "corn_price_usd_bu", "application_cost_usd_ac"})
 
@@ -32,6 +32,9 @@ def _told_by_product(passage: Passage, mentions: list[Mention]) -> None:
         return
     for day in days:
         day.attribute = "sprayed_on"
+    for stage in (m for m in mentions if m.attribute == "growth_stage" and m.when in ("now", "then")):
+        if actives[0].first < stage.first and _AT & set(passage.words(stage.first - 1, stage.first)):
+            stage.attribute, stage.relation, stage.when = "spray_stage", None, "now"
     if not any(m.attribute == "sprayed" for m in passage.live):
         first = actives[0]
         passage.mentions.append(Mention(first.first, first.last, "sprayed", True, hedged=first.hedged))

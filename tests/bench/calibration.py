@@ -1,10 +1,10 @@
-"""How far the program's words can be trusted on drawn notes: said against found, and what it was sure of and wrong in.
+"""How far the program's words can be trusted on drawn notes: said against found, and what it was wrong in.
 
     python -m tests.bench.calibration --cases 200 [--seed 1] [--only southern_rust] [--show 20]
 
-The notes are drawn from frequencies that are judgement from published words (tests/cases/frequencies.toml), as many a
-disorder: the table holds the program against the descriptions, not against fields.  "As met" counts each case by how
-often its disorder is met in the Corn Belt.
+The notes are drawn from frequencies that are judgement from published words (tests/cases/frequencies.toml),
+as many a disorder: the tables hold the program against the descriptions, not against fields.  "As met" counts
+each case by how often its disorder is met in the Corn Belt.
 """
 
 from __future__ import annotations
@@ -13,6 +13,7 @@ import argparse
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from functools import cache
+from itertools import pairwise
 
 from rules.consult import Consultant
 from rules.model import Standing
@@ -108,10 +109,10 @@ def share(told: Sequence[Told], what: Callable[[Told], bool], *, met: bool = Fal
 
 
 def reliability(told: Sequence[Told]) -> str:
-    """By bin of the lead's probability: notes, what was said, what was found; then the same over every candidate."""
+    """By bin of the lead's probability: notes, said, found; then the same over every candidate."""
     rows = ["lead's probability   notes    said   found   as met     of every candidate: said   found"]
     pairs = [(p, name == t.draw.disorder) for t in told for name, p in t.ranked]
-    for low, high in zip(BINS, BINS[1:], strict=False):
+    for low, high in pairwise(BINS):
         inside = [t for t in told if t.ranked and low <= t.ranked[0][1] < high]
         every = [(p, right) for p, right in pairs if low <= p < high]
         row = f"{low:.2f} to {min(high, 1):.2f}         {len(inside):6}"
@@ -134,8 +135,9 @@ def by_disorder(told: Sequence[Told]) -> str:
     for name in dict.fromkeys(t.draw.disorder for t in told):
         own = [t for t in told if t.draw.disorder == name]
         sure = [t for t in own if t.fits]
-        line = f"{name:28} {len(own):5}   {share(own, lambda t: t.right):.3f}      {share(own, lambda t: t.near):.3f}"
-        rows.append(f"{line}   {len(sure) / len(own):.2f}   {share(sure, lambda t: t.right):.3f}" if sure else line)
+        first, near = share(own, lambda t: t.right), share(own, lambda t: t.near)
+        line = f"{name:28} {len(own):5}   {first:.3f}      {near:.3f}   {len(sure) / len(own):.2f}"
+        rows.append(f"{line}   {share(sure, lambda t: t.right):.3f}" if sure else line)
     return "\n".join(rows)
 
 

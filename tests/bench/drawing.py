@@ -86,9 +86,7 @@ def draw(disorder: str, number: int, seed: int) -> Draw:
     return Draw(disorder, number, look, tuple(seen[n] for n in left), day)
 
 
-def _observe(
-    chance: random.Random, signs: Sequence[Mapping[str, Any]], look: str
-) -> tuple[list[Seen], str]:
+def _observe(chance: random.Random, signs: Sequence[Mapping[str, Any]], look: str) -> tuple[list[Seen], str]:
     """What the scout reports, and the stage that the crop is really at."""
     seen: list[Seen] = []
     stage = ""
