@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from assistant import __version__, cli_reports
+from assistant import __version__, cli_done, cli_keep, cli_reports
 from assistant.cli_common import DAY, author, casebook_option, now, path_of, reading, writing
 
 if TYPE_CHECKING:
@@ -214,5 +214,16 @@ for command in (
     cli_reports.season,
     cli_reports.page,
     cli_reports.picture,
+    cli_done.sprayed,
+    cli_done.sample,
+    cli_done.result,
+    cli_done.harvested,
+    cli_done.agreement,
+    cli_keep.backup,
+    cli_keep.restore,
+    cli_keep.bundle,
+    cli_keep.merge,
+    cli_keep.replay,
+    cli_keep.import_,
 ):
     main.add_command(command)

@@ -77,3 +77,12 @@ def reading(given: str | None) -> Iterator[Casebook]:
 
     with Casebook.open_readonly(path_of(given)) as book:
         yield book
+
+
+@contextmanager
+def writing_file(given: str | None) -> Iterator[Casebook]:
+    """The casebook, to write in."""
+    from assistant.casebook.book import Casebook
+
+    with Casebook.open(path_of(given)) as book:
+        yield book

@@ -17,6 +17,9 @@ _NO_DATED_WEATHER = frozenset(
 )
 _REACHED = frozenset({"dented", "tasseled", "tasselled", "silked", "denting", "black layered", "pollinated"})
 _ON_FINGER = ("my ", "finger", "thumb", "hand")
+_SPANS = frozenset({"day", "days", "week", "weeks", "wk", "wks"})
+_UNTIL = frozenset({"to", "from", "until", "till", "before", "off"})
+_AFTER_RATING = frozenset({"for", "to", "on", "against", "hybrid", ",", ".", ";"})
 
 
 def say_once(passage: Passage) -> None:
@@ -130,6 +133,22 @@ def _worst_at_the_edge(passage: Passage) -> None:
             passage.mentions.append(Mention(gradient.first, gradient.last, "distribution", "edge"))
 
 
+def _stages_to_come(passage: Passage) -> None:
+    """As in "ten days to dent": a stage that is so many days off is not today's."""
+    for stage in named(passage, "growth_stage"):
+        before = passage.words(stage.first - 2, stage.first)
+        if len(before) == 2 and before[0] in _SPANS and before[1] in _UNTIL:
+            stage.drop("still to come")
+
+
+def _letters_of_ratings(passage: Passage) -> None:
+    """As in "MR for tar spot"; "Mr Hansen" rates nothing."""
+    for rating in named(passage, "hybrid_rating"):
+        after = passage.words(rating.last, rating.last + 1)
+        if rating.form in ("mr", "ms") and after and after[0] not in _AFTER_RATING:
+            rating.drop("a man's title")
+
+
 def _yellow_margins(passage: Passage) -> None:
     """Yellow edges are at the margin of the leaf."""
     if named(passage, "leaf_zone"):
@@ -150,6 +169,8 @@ def _reached_ago(passage: Passage) -> None:
 
 
 _RULES = (
+    _stages_to_come,
+    _letters_of_ratings,
     _yellow_margins,
     _worst_at_the_edge,
     _colour_came_off,

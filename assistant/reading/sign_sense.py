@@ -36,6 +36,14 @@ def _where_mold_began(passage: Passage) -> None:
     if not about_ears:
         drop_all(starts, "no ear is spoken of")
         return
+    for zone in named(passage, "leaf_zone"):
+        near = {m.attribute for m in in_sentence(passage, zone)}
+        if (
+            zone.value in ("tip", "base")
+            and "mold_colour" in near
+            and not near & {"lesion_form", "mold_start"}
+        ):
+            zone.attribute = "mold_start"
     taken = {at for m in starts for at in range(m.first, m.last)}
     for zone in named(passage, "leaf_zone"):
         if zone.first in taken or (starts and passage.sentence[zone.first] in _sentences_of(passage, starts)):
