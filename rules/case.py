@@ -65,7 +65,7 @@ def sort(
         problems=real,
         stage=stage,
         group=group,
-        extra=(*extra, *(() if real else _looked(tables, facts, group))),
+        extra=(*extra, *_known_here(earlier), *(() if real else _looked(tables, facts, group))),
     )
 
 
@@ -116,11 +116,25 @@ def _remembered(tables: Tables, facts: Sequence[Fact], earlier: Sequence[Earlier
     return tuple(kept.values())
 
 
+def _known_here(earlier: Sequence[Earlier]) -> tuple[Atom, ...]:
+    """What earlier notes of the case named as so: the next look is likely to meet it again."""
+    named = {
+        str(f.value)
+        for note in earlier
+        for f in note.facts
+        if f.attribute == "problem" and f.status is Status.PRESENT and not f.hedged and f.value != "any"
+    }
+    return tuple(("known_here", name) for name in sorted(named))
+
+
 def _looked(tables: Tables, facts: Sequence[Fact], group: str | None) -> tuple[Atom, ...]:
     """Atoms of a field where nothing was found, or where only a find nearby was told."""
     near = [str(f.value) for f in facts if f.attribute == "nearby_find" and f.status is Status.PRESENT]
     denied = any(f.status is Status.ABSENT and is_sign(tables, f) for f in facts)
-    made: list[Atom] = [("clean", "yes")] if denied else ([("only_near", "yes")] if near else [])
+    passed_by = any(f.attribute == "scouted" and f.status is not Status.PRESENT for f in facts)
+    made: list[Atom] = [("clean", "yes")] if denied else [("only_near", "yes")] if near else []
+    if passed_by and not denied:
+        made.append(("not_walked", "yes"))
     plans = {tables.plan_of.get(d, "none") for name in near for d in tables.claims.get(name, (name,))}
     if any(window_of(tables, plan, group) != "closed" for plan in plans - {"none"}):
         made.append(("near_window", "yes"))

@@ -132,7 +132,7 @@ class Consultant:
     def _decide(self, case: Case, settled: Sequence[Settled]) -> tuple[Decision | None, Settled | None]:
         """One decision for the field; None when nothing was observed."""
         if not settled:
-            if not any(a[0] in ("clean", "only_near") for a in case.extra):
+            if not any(a[0] in ("clean", "only_near", "not_walked") for a in case.extra):
                 return None, None
             settled = [only(self._verdict(case, (), None, self.run_decide))]
         chosen = min(settled, key=lambda s: PRESSING.index(s.action))

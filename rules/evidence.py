@@ -202,6 +202,7 @@ _CLAIMS = (
     ("problem.absent", "problem", "denied", Status.ABSENT),
     ("suspected_problem.absent", "suspected_problem", "denied_hedged", Status.ABSENT),
     ("nearby_find", "nearby_find", "nearby", Status.PRESENT),
+    ("known_here", "problem", "known_here", Status.PRESENT),
 )
 
 

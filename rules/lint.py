@@ -37,6 +37,8 @@ COMPUTED: dict[str, tuple[str, ...] | None] = {
     "sprayed_leaves": ("out", "not_out"),
     "clean": ("yes",),
     "only_near": ("yes",),
+    "not_walked": ("yes",),
+    "known_here": None,
     "near_window": ("yes",),
     "interval_too_long": ("yes",),
     "disagree_about_spray": ("yes",),

@@ -10,7 +10,7 @@ from rules.tables import Tables
 #: Stage groups in the order of the season.
 GROUPS = ("ve_v5", "v6_v9", "v10_v18", "vt_r1", "r2", "r3", "r4", "r5", "r6")
 
-_RANK = {"open": 0, "last_call": 0, "weak": 1, "judge": 2, "closed": 3}
+_RANK = {"open": 0, "last_call": 0, "weak": 1, "judge": 2, "no": 3, "closed": 4}
 
 
 def window_of(tables: Tables, plan: str, group: str | None) -> str:

@@ -132,7 +132,7 @@ def _policies(results: Sequence[Result]) -> None:
 
 
 def _errors(results: Sequence[Result]) -> None:
-    print("\nerrors of each policy (a spray costs %g $/ac, corn is %.2f $/bu)" % (of("cost"), of("price")))
+    print(f"\nerrors of each policy (a spray costs {of('cost'):g} $/ac, corn is {of('price'):.2f} $/bu)")
     for policy in ("tassel", "tool", "never"):
         toward = [r.net[policy] for r in results if r.sprays[policy] and r.net[policy] < 0]
         missed = [r.net["best"] for r in results if not r.sprays[policy] and r.net["best"] > 0]
@@ -150,15 +150,15 @@ def _mean(values: Sequence[float]) -> float:
 
 
 def _by_rule(results: Sequence[Result]) -> None:
-    """Fields with one spray by the tool, by the rule and the stage that decided it."""
+    """Sprayed fields by the rule and the stage of the first spray."""
     found: dict[tuple[str, str], list[float]] = defaultdict(list)
     for r in results:
         first = next((v for v in r.visits if v.action is Action.SPRAY), None)
         if first is not None:
-            found[f"{first.rule} {first.lead or ''}", first.stage].append(r.net["tool"])
+            found[first.rule, first.stage].append(r.net["tool"])
     print("\nfirst spray by rule and stage: fields, of them paid, mean net $/ac")
     for (rule, stage), nets in sorted(found.items()):
-        print(f"  {rule:32} {stage:4} {len(nets):4} {sum(n > 0 for n in nets):4} {np.mean(nets):8.1f}")
+        print(f"  {rule:12} {stage:4} {len(nets):4} {sum(n > 0 for n in nets):4} {np.mean(nets):8.1f}")
     print("decisions:", dict(Counter(v.action.value for r in results for v in r.visits)))
     for disorder in (*DISORDERS, None):
         some = [r for r in results if (disorder in r.diseases if disorder else not r.diseases)]
@@ -172,13 +172,15 @@ def _world(results: Sequence[Result]) -> None:
     low, high = of("vt_response_bu")
     print(
         f"  mean response to a tassel spray {mean_se([r.tassel_bu for r in results])} bu/ac"
-        f" (published means {low} to {high}); untreated loss {np.mean([r.untreated_loss for r in results]):.1f} %"
+        f" (published means {low} to {high})"
     )
+    print(f"  untreated loss {mean_se([r.untreated_loss for r in results])} % of yield")
     edges, shown = (0, 10, 15, 10**9), of("response_by_class_bu")
     for n, published in enumerate(shown):
         some = [r.tassel_bu for r in results if edges[n] <= r.ear_leaf < edges[n + 1]]
         print(
-            f"  untreated ear leaf from {edges[n]} %: {_mean(some):.1f} bu/ac in {len(some)} fields (published {published})"
+            f"  untreated ear leaf from {edges[n]} %: {_mean(some):.1f} bu/ac in {len(some)} fields"
+            f" (published {published})"
         )
     guessed = sum(bool(f.assumption) for f in figures().values())
     print(f"  {guessed} of {len(figures())} figures rest on an assumption; {sample_size()} plants a sample")

@@ -37,13 +37,12 @@ _THIRD = 1  # the layer of the third leaf below the ear
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Visit:
-    """One visit: what was decided on what day, at what stage, by which rule, for which plan's disorder."""
+    """One visit: what was decided on what day, at what stage, and the rule that says why first."""
 
     day: int
     stage: str
     action: Action
     rule: str
-    lead: str | None
 
 
 @dataclass(slots=True)
@@ -63,10 +62,9 @@ def follow(consultant: Consultant, made: Field, chance: np.random.Generator) -> 
         facts, problems = observe(made, {d: p[day, 0] for d, p in paths.items()}, day, chance)
         told = consultant.consult(facts, problems, on=date_of(day), earlier=season.earlier)
         assert told.decision is not None
-        lead = _lead(told.decision.because[0].rule, told.problems)
         stage = main_stage(stage_of(day, made, agronomy()), agronomy())
         rule = told.decision.because[0].rule
-        season.visits.append(Visit(day=day, stage=stage, action=told.decision.action, rule=rule, lead=lead))
+        season.visits.append(Visit(day=day, stage=stage, action=told.decision.action, rule=rule))
         season.earlier.append(Earlier(on=date_of(day), facts=facts))
         if told.decision.action is Action.SPRAY and day + of("lead_days") < DAYS:
             season.sprays = (*season.sprays, day + of("lead_days"))
@@ -79,11 +77,6 @@ def follow(consultant: Consultant, made: Field, chance: np.random.Generator) -> 
 def _paths(made: Field, schedule: Schedule, consultant: Consultant) -> dict[str, Array]:
     cover = covered([schedule], made, consultant.tables)
     return {e.disorder: spread(e, cover) for e in made.epidemics}
-
-
-def _lead(rule: str, problems: tuple[object, ...]) -> str | None:
-    plans = {"sr": "southern_rust", "ts": "tar_spot", "ls": "gray_leaf_spot"}
-    return plans.get(rule.partition("_")[0])
 
 
 def _sprayed(day: int) -> Earlier:
@@ -104,8 +97,9 @@ def observe(
     made: Field, open_: Mapping[str, Array], day: int, chance: np.random.Generator
 ) -> tuple[tuple[Fact, ...], list[tuple[int, ...]]]:
     """The facts of one walk, and the groups of those that belong to one disease."""
-    facts = [seen("growth_stage", main_stage(stage_of(day, made, agronomy()), agronomy())), *_weather(made, day)]
-    facts += [seen("applicator_lead_days", of("lead_days")), *_crop(made)]
+    stage = main_stage(stage_of(day, made, agronomy()), agronomy())
+    facts = [seen("growth_stage", stage), *_weather(made, day), *_crop(made)]
+    facts.append(seen("applicator_lead_days", of("lead_days")))
     problems = []
     for epidemic in made.epidemics:
         found = _found(epidemic.disorder, open_[epidemic.disorder], chance)
