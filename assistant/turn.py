@@ -187,9 +187,7 @@ def _place(
         case = note.case or (open_case.case if open_case else None)
         known = book.case(case) if case else None
         field = known.field if known else None
-        return _Place(
-            field=field, name=field.name if field else None, case=known.id if known else case
-        )
+        return _Place(field=field, name=field.name if field else None, case=known.id if known else case)
     field = _field(spoken, entry, note, book, doubts)
     known = book.case(note.case) if note.case else None
     case = known.id if known and known.field == field else book.case_for(field, note.on)

@@ -41,7 +41,13 @@ def replay(lines: list[str], folder: Path) -> str:
         cwd=str(folder),
         dimensions=(200, _WIDTH),
         encoding="utf-8",
-        env={**os.environ, "EARLEAF_AUTHOR": "ann", "PROMPT_TOOLKIT_NO_CPR": "1", "PYTHONPATH": str(ROOT), "TERM": "xterm"},
+        env={
+            **os.environ,
+            "EARLEAF_AUTHOR": "ann",
+            "PROMPT_TOOLKIT_NO_CPR": "1",
+            "PYTHONPATH": str(ROOT),
+            "TERM": "xterm",
+        },
         timeout=60,
     )
     child.expect(_PROMPT)

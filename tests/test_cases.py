@@ -44,6 +44,8 @@ def test_nothing_is_ever_wrong_and_sure() -> None:
     sure = [
         o.case["id"]
         for o in map(identify, cases("identify.toml"))
-        if not o.right and o.entry["differential"] and o.entry["differential"][0]["standing"] in ("fits", "confirmed")
+        if not o.right
+        and o.entry["differential"]
+        and o.entry["differential"][0]["standing"] in ("fits", "confirmed")
     ]
     assert [s for s in sure if s not in MISSES] == []

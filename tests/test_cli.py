@@ -24,7 +24,11 @@ def earleaf(*words: str, book: Path | None = None, stdin: bytes = b"") -> subpro
     if book:
         environment["EARLEAF_CASEBOOK"] = str(book)
     return subprocess.run(
-        [sys.executable, "-m", "assistant", *words], input=stdin, capture_output=True, env=environment, check=False
+        [sys.executable, "-m", "assistant", *words],
+        input=stdin,
+        capture_output=True,
+        env=environment,
+        check=False,
     )
 
 
@@ -62,7 +66,9 @@ def test_flat_spots_in_bands_after_whorl_water_are_physoderma_and_not_sprayed() 
 
 
 def test_with_the_underside_not_mentioned_neither_rust_fits() -> None:
-    entry = answer("small brownish orange pustules on the leaf, rubs off, ear leaf and below, milk stage, 85 and humid")
+    entry = answer(
+        "small brownish orange pustules on the leaf, rubs off, ear leaf and below, milk stage, 85 and humid"
+    )
     first, second = entry["differential"][:2]
     assert {first["disorder"], second["disorder"]} == {"southern_rust", "common_rust"}
     assert "fits" not in (first["standing"], second["standing"])
@@ -87,7 +93,15 @@ def test_a_text_that_begins_with_a_dash_is_text() -> None:
 
 
 @pytest.mark.parametrize(
-    "words", [("note", ""), ("note", "x", "--date", "July"), ("note", "x", "--case", "nowhere-2027"), ("history", "nowhere"), ("nonsense",), ("batch", "/nowhere.jsonl")]
+    "words",
+    [
+        ("note", ""),
+        ("note", "x", "--date", "July"),
+        ("note", "x", "--case", "nowhere-2027"),
+        ("history", "nowhere"),
+        ("nonsense",),
+        ("batch", "/nowhere.jsonl"),
+    ],
 )
 def test_wrong_words_end_with_2_and_say_why(words: tuple[str, ...], tmp_path: Path) -> None:
     done = earleaf(*words, book=tmp_path / "book.db")
@@ -105,7 +119,13 @@ def test_invalid_utf_8_is_read_as_far_as_it_goes() -> None:
 def test_a_saved_note_is_joined_by_its_case_and_found_again(tmp_path: Path) -> None:
     book = tmp_path / "book.db"
     day = ("--date", "2027-07-28")
-    first = earleaf("note", "North eighty, R3, small orange brown pustules on the ear leaf, rubs off, 85 and humid", "--json", *day, book=book)
+    first = earleaf(
+        "note",
+        "North eighty, R3, small orange brown pustules on the ear leaf, rubs off, 85 and humid",
+        "--json",
+        *day,
+        book=book,
+    )
     entry = json.loads(first.stdout)["entries"][0]
     assert entry["next_check"]["attribute"] == "leaf_surface"
     second = earleaf("note", "nope, clean underneath", "--json", "--case", entry["case"], *day, book=book)
@@ -120,7 +140,12 @@ def test_a_saved_note_is_joined_by_its_case_and_found_again(tmp_path: Path) -> N
 
 
 def test_batch_keeps_the_order_and_reports_bad_lines(tmp_path: Path) -> None:
-    lines = [json.dumps({"id": n, "text": f"V{n % 9 + 6}, common rust, brick red, both sides", "date": "2027-06-30"}) for n in range(40)]
+    lines = [
+        json.dumps(
+            {"id": n, "text": f"V{n % 9 + 6}, common rust, brick red, both sides", "date": "2027-06-30"}
+        )
+        for n in range(40)
+    ]
     lines[7] = "{no json"
     lines[8] = json.dumps({"id": "b", "text": 3})
     lines[9] = json.dumps({"id": "c", "text": "R3", "date": "soon"})
@@ -139,12 +164,18 @@ def test_batch_keeps_the_order_and_reports_bad_lines(tmp_path: Path) -> None:
 
 
 def test_lines_of_a_batch_join_only_through_an_equal_case(tmp_path: Path) -> None:
-    first = {"id": 1, "text": "small orange brown pustules on the ear leaf, rubs off, R3, 85 and humid", "case": "x"}
+    first = {
+        "id": 1,
+        "text": "small orange brown pustules on the ear leaf, rubs off, R3, 85 and humid",
+        "case": "x",
+    }
     lines = [first, {"id": 2, "text": "clean underneath", "case": "x"}, {"id": 3, "text": "clean underneath"}]
     done = earleaf("batch", "-", "--no-save", stdin="\n".join(map(json.dumps, lines)).encode())
     made = [json.loads(line)["answer"]["entries"][0] for line in done.stdout.splitlines()]
     assert made[1]["differential"][0]["disorder"] == "southern_rust"
-    assert not any(c["disorder"] == "southern_rust" and c["probability"] > 0.5 for c in made[2]["differential"])
+    assert not any(
+        c["disorder"] == "southern_rust" and c["probability"] > 0.5 for c in made[2]["differential"]
+    )
 
 
 def test_jobs_need_no_save(tmp_path: Path) -> None:
@@ -154,6 +185,7 @@ def test_jobs_need_no_save(tmp_path: Path) -> None:
 
 def test_answers_keep_to_the_published_schema() -> None:
     import jsonschema
+
     schema = json.loads(earleaf("schema").stdout)
     for text in (SOUTHERN, "corn at three ninety", "North eighty clean. River farm has tar spot, R2."):
         done = earleaf("note", text, "--json", "--no-save")

@@ -44,7 +44,13 @@ def action(*facts: Fact, **more: object) -> Action:
 
 @pytest.mark.parametrize(
     ("facts", "name"),
-    [(SOUTHERN, "southern_rust"), (COMMON, "common_rust"), (PHYSODERMA, "physoderma_brown_spot"), (TAR, "tar_spot"), (GRAY, "gray_leaf_spot")],
+    [
+        (SOUTHERN, "southern_rust"),
+        (COMMON, "common_rust"),
+        (PHYSODERMA, "physoderma_brown_spot"),
+        (TAR, "tar_spot"),
+        (GRAY, "gray_leaf_spot"),
+    ],
 )
 def test_a_plain_description_fits(facts: tuple[Fact, ...], name: str) -> None:
     first = ask(*facts, stage("R3")).problems[0].differential[0]
@@ -80,7 +86,10 @@ def test_a_check_said_not_to_have_been_made_keeps_it_from_fitting() -> None:
 def test_only_a_laboratory_confirms() -> None:
     made = ask(seen("problem", "tar_spot"), seen("lab_confirmed"), stage("R2"))
     assert made.problems[0].differential[0].standing is Standing.CONFIRMED
-    assert ask(seen("problem", "tar_spot"), stage("R2")).problems[0].differential[0].standing is Standing.POSSIBLE
+    assert (
+        ask(seen("problem", "tar_spot"), stage("R2")).problems[0].differential[0].standing
+        is Standing.POSSIBLE
+    )
 
 
 def test_silence_weighs_nothing_and_absence_does() -> None:
@@ -125,7 +134,11 @@ def test_the_order_of_facts_changes_nothing(facts: tuple[Fact, ...]) -> None:
         random.Random(seed).shuffle(told)
         again = C.consult(tuple(told), on=ON)
         assert again.problems[0].differential == first.problems[0].differential
-        assert (again.decision, again.next_check, again.cautions) == (first.decision, first.next_check, first.cautions)
+        assert (again.decision, again.next_check, again.cautions) == (
+            first.decision,
+            first.next_check,
+            first.cautions,
+        )
 
 
 @pytest.mark.parametrize("facts", [SOUTHERN, COMMON, EITHER_RUST, PHYSODERMA, TAR, GRAY])
@@ -187,7 +200,9 @@ def test_cover_from_an_earlier_spray_holds_and_runs_out() -> None:
 
     def sprayed(days: int) -> tuple[Earlier, ...]:
         on = ON - timedelta(days=days)
-        return (Earlier(on=on, facts=(seen("sprayed"), seen("sprayed_on", on), seen("spray_stage", "VT"), *mix)),)
+        return (
+            Earlier(on=on, facts=(seen("sprayed"), seen("sprayed_on", on), seen("spray_stage", "VT"), *mix)),
+        )
 
     assert action(*told, earlier=sprayed(10)) is Action.HOLD
     assert action(*told, earlier=sprayed(24)) is Action.SPRAY

@@ -40,8 +40,18 @@ WEATHER: dict[str, tuple[Atom, ...]] = {
 }
 COVER: dict[str, tuple[Atom, ...]] = {
     "none": (),
-    "left": (("sprayed", "yes"), ("sprayed_leaves", "out"), ("cover_days_left", 5), ("sprayed_on.said", "yes")),
-    "gone": (("sprayed", "yes"), ("sprayed_leaves", "out"), ("cover_days_left", -5), ("sprayed_on.said", "yes")),
+    "left": (
+        ("sprayed", "yes"),
+        ("sprayed_leaves", "out"),
+        ("cover_days_left", 5),
+        ("sprayed_on.said", "yes"),
+    ),
+    "gone": (
+        ("sprayed", "yes"),
+        ("sprayed_leaves", "out"),
+        ("cover_days_left", -5),
+        ("sprayed_on.said", "yes"),
+    ),
 }
 USES: dict[str, tuple[Atom, ...]] = {"grain": (), "sweet": (("crop_type", "sweet_corn"),)}
 TREATED = sorted(C.tables.plan_of)
@@ -50,13 +60,22 @@ UNTREATED = sorted(set(C.tables.disorders) - set(TREATED))
 
 @cache
 def action(
-    lead: str, stage: str | None, height: str, amount: str, hybrid: str, weather: str, cover: str, use: str = "grain"
+    lead: str,
+    stage: str | None,
+    height: str,
+    amount: str,
+    hybrid: str,
+    weather: str,
+    cover: str,
+    use: str = "grain",
 ) -> Action:
     atoms = (
         *HEIGHTS[height], *AMOUNTS[amount], *HYBRIDS[hybrid], *WEATHER[weather], *COVER[cover], *USES[use],
         *((("stage_group", stage),) if stage else ()),
     )  # fmt: skip
-    return decide(C.oracle_decide.run, C.rules, C.tables, atoms, lead, stage).action  # raises if no rule decides
+    return decide(
+        C.oracle_decide.run, C.rules, C.tables, atoms, lead, stage
+    ).action  # raises if no rule decides
 
 
 def combinations(stages: tuple[str | None, ...] = STAGES) -> itertools.product:  # type: ignore[type-arg]
@@ -84,7 +103,10 @@ def test_nothing_is_sprayed_that_no_fungicide_helps(lead: str) -> None:
 @pytest.mark.parametrize("lead", TREATED)
 def test_a_more_resistant_hybrid_never_turns_waiting_into_a_spray(lead: str) -> None:
     for stage, height, amount, _, weather, cover in combinations():
-        done = [action(lead, stage, height, amount, h, weather, cover) for h in ("susceptible", "moderate", "resistant")]
+        done = [
+            action(lead, stage, height, amount, h, weather, cover)
+            for h in ("susceptible", "moderate", "resistant")
+        ]
         sprays = [a is Action.SPRAY for a in done]
         assert sprays == sorted(sprays, reverse=True), (stage, height, amount, weather, cover, done)
 
@@ -92,10 +114,16 @@ def test_a_more_resistant_hybrid_never_turns_waiting_into_a_spray(lead: str) -> 
 @pytest.mark.parametrize("lead", TREATED)
 def test_worse_disease_never_turns_a_spray_into_waiting(lead: str) -> None:
     for stage, height, _, hybrid, weather, cover in combinations():
-        sprays = [action(lead, stage, height, a, hybrid, weather, cover) is Action.SPRAY for a in ("trace", "some", "much")]
+        sprays = [
+            action(lead, stage, height, a, hybrid, weather, cover) is Action.SPRAY
+            for a in ("trace", "some", "much")
+        ]
         assert sprays == sorted(sprays), (stage, height, hybrid, weather, cover)
     for stage, _, amount, hybrid, weather, cover in combinations():
-        sprays = [action(lead, stage, h, amount, hybrid, weather, cover) is Action.SPRAY for h in ("low", "third", "near", "above")]
+        sprays = [
+            action(lead, stage, h, amount, hybrid, weather, cover) is Action.SPRAY
+            for h in ("low", "third", "near", "above")
+        ]
         assert sprays == sorted(sprays), (stage, amount, hybrid, weather, cover)
 
 

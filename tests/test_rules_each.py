@@ -30,7 +30,11 @@ def meeting(slot: tuple[Condition, ...]) -> Atom:
 def fires(rule: Rule, atoms: list[Atom]) -> bool:
     """Whether the rule fires on exactly these facts; engine and oracle must agree."""
     identifying = rule.id in {r.id for r in C.identifying}
-    phases = ("find", "evidence") if identifying else ("find", "pressure", "threshold", "decide", "settle", "caution")
+    phases = (
+        ("find", "evidence")
+        if identifying
+        else ("find", "pressure", "threshold", "decide", "settle", "caution")
+    )
     engine = (C.run_identify if identifying else C.run_decide)([(atoms, phases)])
     oracle = (C.oracle_identify if identifying else C.oracle_decide).run([(atoms, phases)])
     assert engine == oracle

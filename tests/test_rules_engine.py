@@ -26,7 +26,9 @@ RULES = (
     rule("chain", (("rust", "=", "yes"),), (("fact", "threat", "high"),)),
     rule("band", (("temp", ">=", 75), ("temp", "<=", 90)), (("fact", "air", "warm"),)),
     rule("two", (("side", "=", "upper"), ("side", "=", "lower")), (("fact", "sides", "both"),)),
-    rule("gated", (("threat", "=", "high"),), (("fact", "act", "spray"),), (("cover", "=", "left"),), "decide"),
+    rule(
+        "gated", (("threat", "=", "high"),), (("fact", "act", "spray"),), (("cover", "=", "left"),), "decide"
+    ),
 )
 BASE, SECOND = RuleBase(RULES, PHASES), Oracle(RULES, PHASES)
 
@@ -59,7 +61,10 @@ def test_two_values_need_two_facts() -> None:
 
 @given(
     st.lists(
-        st.tuples(st.sampled_from(["colour", "side", "cover", "threat"]), st.sampled_from(["orange", "upper", "lower", "left", "high"]))
+        st.tuples(
+            st.sampled_from(["colour", "side", "cover", "threat"]),
+            st.sampled_from(["orange", "upper", "lower", "left", "high"]),
+        )
         | st.tuples(st.just("temp"), st.integers(-100, 200)),
         max_size=12,
     )
@@ -70,7 +75,13 @@ def test_engine_and_oracle_agree_on_any_facts(atoms: list[Atom]) -> None:
 
 
 def test_the_order_of_facts_changes_nothing() -> None:
-    atoms: list[Atom] = [("colour", "orange"), ("side", "upper"), ("side", "lower"), ("temp", 80), ("cover", "left")]
+    atoms: list[Atom] = [
+        ("colour", "orange"),
+        ("side", "upper"),
+        ("side", "lower"),
+        ("temp", 80),
+        ("cover", "left"),
+    ]
     first = BASE.run([(atoms, PHASES)])
     for seed in range(50):
         shuffled = atoms[:]

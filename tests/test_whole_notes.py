@@ -26,7 +26,9 @@ def entries(text: str) -> list[dict[str, Any]]:
 
 def test_named_tar_spot_but_it_wiped_clean() -> None:
     """The name is a claim; what was seen outweighs it (omafra20: the wet rub)."""
-    entry = entries("thought it might be tar spot, black specks, but I wet my finger and they wiped right off, R2")[0]
+    entry = entries(
+        "thought it might be tar spot, black specks, but I wet my finger and they wiped right off, R2"
+    )[0]
     ranked = {c["disorder"]: c for c in entry["differential"]}
     assert entry["differential"][0]["disorder"] == "insect_frass_or_residue"
     assert ranked["tar_spot"]["standing"] == "ruled_out"
@@ -86,7 +88,10 @@ def test_a_batch_of_a_thousand_notes_keeps_its_order_and_reports_bad_lines(tmp_p
         for name in ("notes_blind_a.jsonl", "notes_blind_b.jsonl")
         for line in (ROOT / "tests" / "cases" / name).read_text(encoding="utf-8").splitlines()
     ]
-    lines = [json.dumps({"id": n, "text": words[n % len(words)]["text"], "date": "2027-07-28"}) for n in range(1000)]
+    lines = [
+        json.dumps({"id": n, "text": words[n % len(words)]["text"], "date": "2027-07-28"})
+        for n in range(1000)
+    ]
     lines[500] = "no json"
     file = tmp_path / "thousand.jsonl"
     file.write_text("\n".join(lines), encoding="utf-8")

@@ -115,7 +115,7 @@ def case_now(db: Database, case_id: str) -> str:
     """
     year = _YEAR_AT_END.search(case_id)
     for row in list(db.query(sql, {"slug": case_id[: year.start()]})) if year else ():
-        return f"{row['slug']}{case_id[year.start():]}" if year else case_id
+        return f"{row['slug']}{case_id[year.start() :]}" if year else case_id
     return case_id
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import tomllib
 from dataclasses import dataclass
-from datetime import date, datetime, timezone
+from datetime import UTC, date, datetime
 from functools import cache
 from pathlib import Path
 from typing import Any
@@ -17,7 +17,7 @@ from assistant.turn import Note, take
 from rules.model import Earlier
 
 CASES = Path(__file__).resolve().parent.parent / "cases"
-_MADE_AT = datetime(2027, 1, 1, tzinfo=timezone.utc)
+_MADE_AT = datetime(2027, 1, 1, tzinfo=UTC)
 
 
 @cache
