@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import sys
 import tomllib
 from dataclasses import dataclass
 from datetime import UTC, date, datetime
@@ -103,8 +104,39 @@ def decide(case: dict[str, Any]) -> Outcome:
     return Outcome(case, entry, True)
 
 
-def main() -> None:
-    for name, judge in (("identify.toml", identify), ("decide.toml", decide)):
+def wanted(case: dict[str, Any]) -> list[str]:
+    """The disorders that would be right."""
+    return list(case.get("expect_any") or [case["expect"]])
+
+
+def named(outcome: Outcome, places: int) -> bool:
+    """Whether a right one is among the first so many."""
+    return any(c["disorder"] in wanted(outcome.case) for c in outcome.entry["differential"][:places])
+
+
+def sure_and_wrong(outcome: Outcome) -> bool:
+    """Whether a wrong one is said to fit."""
+    ranked = outcome.entry["differential"]
+    return bool(ranked) and ranked[0]["standing"] in ("fits", "confirmed") and not named(outcome, 1)
+
+
+def table(made: list[Outcome]) -> None:
+    """First, first three, and wrong though sure, by disorder."""
+    print(f"  {'':40} cases first three wrong-and-sure")
+    for disorder in sorted({d for o in made for d in wanted(o.case)}):
+        own = [o for o in made if disorder in wanted(o.case)]
+        first, three = sum(named(o, 1) for o in own), sum(named(o, 3) for o in own)
+        print(f"  {disorder:40} {len(own):5} {first:5} {three:5} {sum(map(sure_and_wrong, own)):5}")
+    fits = [o for o in made if o.entry["differential"] and o.entry["differential"][0]["standing"] == "fits"]
+    print(
+        f"  all: {sum(named(o, 1) for o in made)} first, {sum(named(o, 3) for o in made)} in three, of {len(made)}; "
+    )
+    print(f"  fits said {len(fits)} times, right {sum(named(o, 1) for o in fits)} times")
+
+
+def main(names: list[str]) -> None:
+    for name in names:
+        judge = identify if name.startswith("identify") else decide
         made = [judge(c) for c in cases(name)]
         print(f"{name}: {sum(o.right for o in made)} of {len(made)} right")
         for o in made:
@@ -112,7 +144,9 @@ def main() -> None:
                 print(
                     f"  {'ok   ' if o.right else 'WRONG'} {o.case['id']}: {o.wrong}\n        {o.case['note'][:230]}"
                 )
+        if judge is identify:
+            table(made)
 
 
 if __name__ == "__main__":
-    main()
+    main(sys.argv[1:] or ["identify.toml", "decide.toml"])
