@@ -32,6 +32,7 @@ from tests.bench.season_world import (
     Field,
     Schedule,
     covered,
+    day_of,
     make_field,
     spread,
     tassel_day,
@@ -52,6 +53,9 @@ class Result:
     tassel_bu: float
     ear_leaf: float  # untreated severity of the ear leaf four weeks after tassel, percent, diseases summed
     diseases: tuple[str, ...]
+    rust_kept: tuple[
+        float, ...
+    ]  # severe rust: percent of its loss kept by a spray at tassel, milk, dent; or nothing
 
 
 def run(fields: int, seed: int) -> list[Result]:
@@ -80,7 +84,24 @@ def one(consultant: Consultant, seed: int, number: int) -> Result:
         tassel_bu=float(bushels[1] - bushels[0]),
         ear_leaf=100 * sum(float(p[after, 0, -1]) for p in paths.values()),
         diseases=tuple(paths),
+        rust_kept=rust_kept(made, consultant),
     )
+
+
+def rust_kept(made: Field, consultant: Consultant) -> tuple[float, ...]:
+    """Percent of the loss by rust alone that one spray keeps at tassel, milk and dent.
+
+    Nothing for a field whose untreated ear leaves stay under the severity of the trials by half milk line.
+    """
+    days = (tassel_day(made, agronomy()), *(day_of(stage, made, agronomy()) for stage in ("R3", "R5")))
+    rust = next((e for e in made.epidemics if e.disorder == "southern_rust"), None)
+    if rust is None:
+        return ()
+    path = spread(rust, covered([(), *((day,) for day in days)], made, consultant.tables))
+    if 100 * path[day_of("R5.5", made, agronomy()), 0, -1] <= of("severe_rust_pct"):
+        return ()
+    lost = made.potential - yields(made, {"southern_rust": path}, consultant.tables)
+    return tuple(float(100 * (1 - each / lost[0])) for each in lost[1:])
 
 
 def _all_schedules() -> list[Schedule]:
@@ -175,13 +196,19 @@ def _world(results: Sequence[Result]) -> None:
         f" (published means {low} to {high})"
     )
     print(f"  untreated loss {mean_se([r.untreated_loss for r in results])} % of yield")
-    edges, shown = (0, 10, 15, 10**9), of("response_by_class_bu")
-    for n, published in enumerate(shown):
+    edges, classes = (0, 10, 15, 10**9), of("response_by_class_bu")
+    for n, published in enumerate(classes):
         some = [r.tassel_bu for r in results if edges[n] <= r.ear_leaf < edges[n + 1]]
         print(
             f"  untreated ear leaf from {edges[n]} %: {_mean(some):.1f} bu/ac in {len(some)} fields"
             f" (published {published})"
         )
+    severe = [r.rust_kept for r in results if r.rust_kept]
+    shown = np.mean(severe, axis=0).round(1).tolist() if severe else "none"
+    print(
+        f"  severe southern rust, percent of the loss kept by a spray at tassel, milk, dent: {shown}"
+        f" in {len(severe)} fields (published {of('rust_protection_pct')})"
+    )
     guessed = sum(bool(f.assumption) for f in figures().values())
     print(f"  {guessed} of {len(figures())} figures rest on an assumption; {sample_size()} plants a sample")
 

@@ -224,17 +224,18 @@ def yields(field: Field, paths: dict[str, Array], tables: Tables) -> Array:
     if "southern_rust" in paths:
         left = left * (1 - _rust_loss(field, paths["southern_rust"], tables.agronomy) / 100)
     if "gray_leaf_spot" in paths:
-        dent = _day_of("R5", field, tables.agronomy)
+        dent = day_of("R5", field, tables.agronomy)
         rated = 100 * paths["gray_leaf_spot"][dent, :, -1]
         left = left * (1 - _look_up(_relation("gls_ear_leaf_at_dent"), rated, field) / 100)
     if "tar_spot" in paths:
-        ripe = _day_of("R6", field, tables.agronomy)
+        ripe = day_of("R6", field, tables.agronomy)
         rated = 100 * paths["tar_spot"][ripe, :, -1]
         left = left - _look_up(_relation("tar_spot_ear_leaf"), rated, field)
     return np.maximum(left, 0.0)
 
 
-def _day_of(stage: str, field: Field, tables: Agronomy) -> int:
+def day_of(stage: str, field: Field, tables: Agronomy) -> int:
+    """The day on which a stage begins, or the last of the season."""
     return min(DAYS - 1, round(field.silk + days_after_silk(stage, tables)))
 
 
@@ -255,7 +256,7 @@ def _rust_loss(field: Field, path: Array, tables: Agronomy) -> Array:
     """Percent of yield, by the leaf-loss chart: each day's newly dead leaf at that day's stage."""
     dead = np.minimum(100.0, 100 * of("rust_death") * (path @ np.array(of("layer_share"))))
     lag, lost, before = of("death_lag_days"), np.zeros(path.shape[1]), np.zeros(path.shape[1])
-    for day in range(lag, _day_of("R6", field, tables)):
+    for day in range(lag, day_of("R6", field, tables)):
         row = chart_row(stage_of(day, field, tables), tables)
         if row is not None:
             chart, now = _chart(row), dead[day - lag]
