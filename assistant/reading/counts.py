@@ -18,9 +18,13 @@ _RATE = words("units", "count", "rate")
 _NOT_PLANTS = words("units", "count", "not_plants")
 _LOOKED = phrases("units", "count", "looked")
 _LOOKED_AFTER = phrases("units", "count", "looked_after")
-_LOOKED_SKIPPED = frozenset({"at", "about", "around", "over", "the", "some", "another", "hard", "good", "on"})
+_LOOKED_SKIPPED = frozenset(
+    {"at", "about", "around", "over", "the", "some", "another", "hard", "good", "on", "maybe"}
+)
 _NONE = frozenset({"no", "none", "nothing", "not", "clean", "n't"})
 _OF_THEM = frozenset({"of", "them", "those", "'em", "em"})
+#: "20 ck": so many were checked.
+_SHORT = frozenset({"ck", "ckd", "chk", "chkd"})
 _HAD = words("units", "count", "had")
 _ON = words("units", "count", "on")
 _SAYS_COST = phrases("units", "money", "says_cost")
@@ -29,6 +33,9 @@ _PER_LEAF = phrases("units", "per", "leaf")
 _PER_PLANT = phrases("units", "per", "plant")
 _MARKS = phrase_meanings("units", "mark")
 _SMALLEST_SAMPLE: int = table("units")["heard"]["smallest_sample"]
+#: What stands for the words of a field's name.
+MASK = "_"
+_MONTHS, _DAYS = 12, 31
 #: How many words apart two halves of a count may stand.
 REACH = 8
 
@@ -99,10 +106,14 @@ def counted_of(sheet: Sheet, number: Number) -> tuple[Number, Number, int, str] 
 
 
 def _slashed(sheet: Sheet, number: Number) -> tuple[Number, Number, int, str] | None:
-    """Reads "2/10 plts": a slash is a count only beside a plant."""
-    if sheet.word(number.last) not in PLANTS | _EARS:
+    """Reads "2/10 plts": a slash is a count beside a plant, or where it can be no date ("0/60")."""
+    figures = sheet.words[number.core].lstrip("~<>≈").split("/")[:2]
+    if len(figures) < 2 or not all(figure.isdigit() for figure in figures):
         return None
-    over, under = (float(figure) for figure in sheet.words[number.core].lstrip("~<>≈").split("/")[:2])
+    over, under = (float(figure) for figure in figures)
+    no_date = under >= _SMALLEST_SAMPLE and over != under and (over == 0 or over > _MONTHS or under > _DAYS)
+    if sheet.word(number.last) not in PLANTS | _EARS and not (no_date and not sheet.has_unit(number.last)):
+        return None
     checked = replace(number, low=under, high=under, fraction=False, slashed=False)
     return replace(checked, low=over, high=over), checked, number.last, "of"
 
@@ -149,6 +160,11 @@ def _count_facts(
     last = max(last, affected.last)
     words_of = replace(affected, first=first)
     rate = affected.high == 1 and joiner in _RATE and not ears
+    if MASK in sheet.words[first:last]:  # a field is named between the two
+        words_of, last = affected, affected.last
+        checked_first, checked_last = checked.first, checked.last
+    else:
+        checked_first, checked_last = first, last
     share = replace(
         words_of, low=share_of(affected.low, checked.low), high=share_of(affected.high, checked.low)
     )
@@ -157,7 +173,7 @@ def _count_facts(
         return [incidence]
     return [
         said(sheet, "plants_affected", words_of, last, derived=ears),
-        said(sheet, "plants_checked", replace(checked, first=first), last, derived=ears),
+        said(sheet, "plants_checked", replace(checked, first=checked_first), checked_last, derived=ears),
         incidence,
     ]
 
@@ -192,7 +208,9 @@ def _checked_then_had(sheet: Sheet) -> list[Found]:
 def _pairs(sheet: Sheet, checked: Number, affected: Number) -> bool:
     near = abs(affected.first - checked.last) <= REACH or abs(checked.first - affected.last) <= REACH
     same = sheet.sentences[checked.core] == sheet.sentences[affected.core]
-    return near and same and plausible(affected, checked)
+    # "Checked 30 at Hill Forty. Six with gray leaf spot": the next sentence begins with the count.
+    following = checked.last < affected.first and sheet.words[affected.first - 1] == "."
+    return near and (same or following) and plausible(affected, checked)
 
 
 def _is_sample(sheet: Sheet, number: Number) -> bool:
@@ -212,11 +230,14 @@ def _is_sample(sheet: Sheet, number: Number) -> bool:
     if sheet.word(number.last) in _NOT_PLANTS:
         return False
     out_of = sheet.words[max(0, number.first - 2) : number.first] == ("out", "of")
-    some = sheet.number_at(number.last + noun + (sheet.word(number.last + noun) == ","))
-    of_them = bool(
-        some and noun and sheet.words[some.last : some.last + 2] in (("of", "them"), ("of", "those"))
-    )
-    return bool(before or (after and noun) or out_of or of_them)
+    short = sheet.word(number.last) in _SHORT
+    return bool(before or (after and noun) or out_of or short or (noun and _some_of_them(sheet, number)))
+
+
+def _some_of_them(sheet: Sheet, number: Number) -> bool:
+    """As in "on twenty plants in the bottom, and four of them had it"."""
+    near = (other for other in sheet.numbers if 0 < other.first - number.last <= REACH)
+    return any(sheet.words[n.last : n.last + 2] in (("of", "them"), ("of", "those")) for n in near)
 
 
 def _ends_before(sheet: Sheet, at: int) -> bool:
@@ -263,7 +284,7 @@ def _found_none(sheet: Sheet, number: Number) -> bool:
 def _told_of(sheet: Sheet, number: Number, after: int) -> bool:
     """As in "six plants that had wilted"; "Five plants, scattered": they have what is told of."""
     opens = number.first == sheet.clause_range(number.core).start and number.first > 0
-    alone = opens and sheet.word(after) == ","
+    alone = opens and (sheet.word(after) in (",", ".") or after >= len(sheet.words))
     return (sheet.word(after) in ("that", "with") and sheet.word(after + 1) in (*_HAD, "a", "it")) or alone
 
 

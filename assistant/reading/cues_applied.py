@@ -16,6 +16,8 @@ _FIGURES = frozenset(
     {"one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve"}
 )
 _HEARSAY = frozenset({"says", "said", "claims", "told", "figured", "thinks"})
+#: Guesses that belong to what precedes whatever follows: "diplodia I bet maybe six percent".
+_ALWAYS = frozenset({"if you ask me", "i bet", "i suppose"})
 _CLOSES = frozenset(
     {
         ",",
@@ -87,7 +89,7 @@ def _neg_back(ground: Ground, cue: Cue) -> None:
     if ground.words[cue.first] == "ruled" and ground.first_ahead(cue.last, 2):
         return
     ends = cue.last >= len(ground.words) or ground.words[cue.last] in HARD or ground.words[cue.last] == ","
-    if ground.words[cue.first] in ("none", "negative", "unlikely", "absent") and not ends:
+    if ground.words[cue.first] in ("none", "negative", "unlikely", "absent", "0", "zero") and not ends:
         return
     ground.backward(cue.first, 3, each(deny))
 
@@ -104,7 +106,8 @@ def _hedge_fwd(ground: Ground, cue: Cue) -> None:
 
 def _hedge_back(ground: Ground, cue: Cue) -> None:
     words = ground.words
-    closes = cue.last >= len(words) or words[cue.last] in HARD or words[cue.last] in _CLOSES
+    asked = " ".join(words[cue.first : cue.last]) in _ALWAYS
+    closes = asked or cue.last >= len(words) or words[cue.last] in HARD or words[cue.last] in _CLOSES
     if words[cue.first] == "?":
         _question(ground, cue)
     elif closes or cue.last in ground.lines:

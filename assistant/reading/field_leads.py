@@ -29,6 +29,7 @@ _BEING = frozenset(
         "today",
         "this",
         "not",
+        "planted",
     }
 )
 _STRONG = frozenset({":", "-", "--", "=", "/", "("})
@@ -60,6 +61,8 @@ def _starts(line: Line, tables: NameWords) -> Iterator[tuple[int, bool]]:
             continue
         at = i
         if line.figures(at) and line.word(at + 1) in (".", ")"):
+            at += 2
+        if line.word(at) in tables.stops and line.figures(at + 1):
             at += 2
         while at < len(line) and line.words[at] in _SKIPPED:
             at += 1

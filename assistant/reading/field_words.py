@@ -86,7 +86,8 @@ class Line:
     def written_large(self, i: int) -> bool:
         """Whether the word at ``i`` is written with a capital, as any word is that begins a sentence."""
         said = self.text[self.rows[i].start : self.rows[i].end]
-        return said[:1].isupper() and said[1:].islower()
+        rest = said.removeprefix("Mc")
+        return rest[:1].isupper() and rest[1:].islower()
 
     def capital(self, i: int) -> bool:
         """Whether the word at ``i`` is written with a capital that only a name has there."""
@@ -143,7 +144,7 @@ class NameWords:
         self.moving, self.begins, self.several, self.taken_back = map(by_first, opening)
         self.grammar = grammar
         self.adjectives, self.of_towns = frozenset(tables["adjectives"]), frozenset(tables["of_towns"])
-        self.at = frozenset(tables["at"])
+        self.at, self.relatives, self.stops = (frozenset(tables[key]) for key in ("at", "relatives", "stops"))
         self.places = self.landmarks | self.tails | self.heads
         self.nouns = self.places - (self.adjectives - self.tails)
         self._known = known

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
+from assistant.reading.field_ends import called, closing, households, numbered
 from assistant.reading.field_heads import headed, moved_to, tailed
 from assistant.reading.field_known import known_names
 from assistant.reading.field_leads import behind_preposition, bracketed, leading, listed
@@ -18,9 +19,13 @@ from assistant.reading.shorthand import Cutter
 from assistant.reading.tokens import Token
 
 #: In the order in which one that overlaps another gives way to it.
-_FINDERS = (headed, moved_to, tailed, bracketed, behind_preposition, leading, listed)
+_FINDERS = (
+    called, headed, numbered, moved_to, tailed, bracketed, behind_preposition, leading, listed, closing,
+    households,
+)  # fmt: skip
 _CORRECTION = 9
 _COMPASS = frozenset({"north", "south", "east", "west"})
+_WINDS = frozenset({"wind", "winds"})
 _NO_FIELD = frozenset({"county", "counties", "day", "state", "university", "extension", "coop"})
 
 
@@ -97,6 +102,8 @@ def _words_of_hybrids(line: Line) -> set[str]:
 def _elsewhere(line: Line, name: FieldName, tables: NameWords) -> bool:
     """As in "down to Cass County", "Mother's Day"."""
     said = line.words[name.first : name.last]
+    if line.word(name.first - 1) in _WINDS or _to_do(line, name):
+        return True
     if line.form_over(name.first, name.last) or all(
         w in tables.dates or w in tables.numbers or w.isdigit() for w in said
     ):
@@ -104,3 +111,9 @@ def _elsewhere(line: Line, name: FieldName, tables: NameWords) -> bool:
     if said[0] in _NO_FIELD and said[-1] in _COMPASS:
         return True
     return line.word(name.last) in _NO_FIELD or line.words[name.last - 1] in _NO_FIELD
+
+
+def _to_do(line: Line, name: FieldName) -> bool:
+    """As in "I had to hunt": one small word behind "to" is a verb."""
+    alone = name.last - name.first == 1 and not line.capital(name.first)
+    return alone and line.word(name.first - 1) == "to" and line.word(name.first - 2) not in ("over", "on")

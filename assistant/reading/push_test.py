@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from assistant.reading.counts import PLANTS, REACH, counted_of, plausible, share_of
+from assistant.reading.counts import MASK, PLANTS, REACH, counted_of, plausible, share_of
 from assistant.reading.numbers import Number
 from assistant.reading.sheet import Sheet, said
 from assistant.reading.tokens import Found
@@ -64,7 +64,9 @@ def _none_over(sheet: Sheet, number: Number) -> int:
 
 def _slashed(sheet: Sheet, number: Number) -> tuple[Number, Number, int] | None:
     """Reads "push 5/100"."""
-    if not number.slashed or sheet.word(number.first - 1) not in _PUSH | {"test"}:
+    told = _PUSH | {"test"}
+    near = {*sheet.near(number.core, number.first - REACH, number.first), sheet.word(number.last)}
+    if not number.slashed or not (sheet.word(number.first - 1) in told or _PUSH & near):
         return None
     over, under = (float(figure) for figure in sheet.words[number.core].lstrip("~<>").split("/")[:2])
     of = replace(number, low=under, high=under, fraction=False, slashed=False)
@@ -87,11 +89,14 @@ def _has_figures(sheet: Sheet, at: int) -> bool:
 
 
 def _push_facts(sheet: Sheet, failed: Number, of: Number, first: int, last: int) -> list[Found]:
+    of_first, of_last = first, last
+    if MASK in sheet.words[first:last]:  # a field is named between the two
+        (first, last), (of_first, of_last) = (failed.first, failed.last), (of.first, of.last)
     share = replace(failed, first=first, low=share_of(failed.low, of.low), high=share_of(failed.high, of.low))
     count = said(sheet, "push_test_failed", replace(failed, first=first), last)
     return [
         count,
-        said(sheet, "plants_checked", replace(of, first=first), last),
+        said(sheet, "plants_checked", replace(of, first=of_first), of_last),
         said(sheet, "push_test_failed", share, last, unit="%", derived=True),
     ]
 

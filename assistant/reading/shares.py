@@ -26,6 +26,8 @@ _AFTER_NAMES = ("plants", "leaf", "leaves", "ear_leaf", "residue", "humidity", "
 _BEFORE_NAMES = ("before_plants", "before_leaf", "before_humidity", "before_residue", "before_defoliation")
 _EVERY = phrases("units", "count", "every")
 _EVERY_OTHER = phrases("units", "count", "every_other")
+_MOST = phrases("units", "count", "most")
+_MOST_OF: list[int] = table("units")["heard"]["most_of"]
 _EVERY_BEFORE = phrases("units", "count", "every_before")
 _DENOMINATORS: dict[str, int] = table("units")["number"]["denominators"]
 _ATTRIBUTES = {
@@ -82,6 +84,13 @@ def every_plant(sheet: Sheet) -> list[Found]:
     """Reads "Every plant" is 100 % of plants, "nearly every plant" about that, "every other plant" 50."""
     found: list[Found] = []
     for at, word in enumerate(sheet.words):
+        if size := sheet.phrase(at, _MOST):
+            low, high = _MOST_OF
+            most = Found(
+                first=at, last=at + size, attribute="incidence_pct", value=(low, high), approx=True, unit="%"
+            )
+            found.append(most)
+            continue
         if word not in _EVERY and word not in _EVERY_OTHER:
             continue
         other = sheet.phrase(at, _EVERY_OTHER)

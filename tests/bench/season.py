@@ -53,9 +53,7 @@ class Result:
     tassel_bu: float
     ear_leaf: float  # untreated severity of the ear leaf four weeks after tassel, percent, diseases summed
     diseases: tuple[str, ...]
-    rust_kept: tuple[
-        float, ...
-    ]  # severe rust: percent of its loss kept by a spray at tassel, milk, dent; or nothing
+    rust_lost: tuple[float, ...]  # severe rust alone, bu/ac: unsprayed, sprayed at tassel, at milk, at dent
 
 
 def run(fields: int, seed: int) -> list[Result]:
@@ -84,12 +82,12 @@ def one(consultant: Consultant, seed: int, number: int) -> Result:
         tassel_bu=float(bushels[1] - bushels[0]),
         ear_leaf=100 * sum(float(p[after, 0, -1]) for p in paths.values()),
         diseases=tuple(paths),
-        rust_kept=rust_kept(made, consultant),
+        rust_lost=rust_lost(made, consultant),
     )
 
 
-def rust_kept(made: Field, consultant: Consultant) -> tuple[float, ...]:
-    """Percent of the loss by rust alone that one spray keeps at tassel, milk and dent.
+def rust_lost(made: Field, consultant: Consultant) -> tuple[float, ...]:
+    """Bushels an acre lost to rust alone: unsprayed, and with one spray at tassel, milk or dent.
 
     Nothing for a field whose untreated ear leaves stay under the severity of the trials by half milk line.
     """
@@ -100,8 +98,14 @@ def rust_kept(made: Field, consultant: Consultant) -> tuple[float, ...]:
     path = spread(rust, covered([(), *((day,) for day in days)], made, consultant.tables))
     if 100 * path[day_of("R5.5", made, agronomy()), 0, -1] <= of("severe_rust_pct"):
         return ()
-    lost = made.potential - yields(made, {"southern_rust": path}, consultant.tables)
-    return tuple(float(100 * (1 - each / lost[0])) for each in lost[1:])
+    left = yields(made, {"southern_rust": path}, consultant.tables)
+    return tuple(made.potential - float(bushels) for bushels in left)
+
+
+def kept(lost: Sequence[tuple[float, ...]]) -> list[float]:
+    """Percent of the fields' whole loss that a spray at tassel, milk and dent keeps."""
+    unsprayed, *sprayed = np.sum(lost, axis=0)
+    return [round(float(100 * (1 - each / unsprayed)), 1) for each in sprayed]
 
 
 def _all_schedules() -> list[Schedule]:
@@ -203,8 +207,8 @@ def _world(results: Sequence[Result]) -> None:
             f"  untreated ear leaf from {edges[n]} %: {_mean(some):.1f} bu/ac in {len(some)} fields"
             f" (published {published})"
         )
-    severe = [r.rust_kept for r in results if r.rust_kept]
-    shown = np.mean(severe, axis=0).round(1).tolist() if severe else "none"
+    severe = [r.rust_lost for r in results if r.rust_lost]
+    shown = kept(severe) if severe else "none"
     print(
         f"  severe southern rust, percent of the loss kept by a spray at tassel, milk, dent: {shown}"
         f" in {len(severe)} fields (published {of('rust_protection_pct')})"
