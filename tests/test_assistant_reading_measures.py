@@ -468,7 +468,11 @@ def test_pieces_of_notes_in_any_order_are_read(pieces: list[str], joint: str) ->
         assert 0 <= one.first < one.last <= len(row)
 
 
-@given(st.lists(st.sampled_from([(t, e) for t, e in ROWS if "percent" not in e]), min_size=1, max_size=4))
+#: A piece that ends with "in" makes no sentence with a dot: "1/16 in. long" is one measure.
+_SENTENCES = [(t, e) for t, e in ROWS if "percent" not in e and not t.endswith(" in")]
+
+
+@given(st.lists(st.sampled_from(_SENTENCES), min_size=1, max_size=4))
 def test_sentences_do_not_disturb_each_other(pieces: list[tuple[str, dict[str, object]]]) -> None:
     """Two sentences state what each states alone."""
     row = tokens(". ".join(text.rstrip(".") for text, _ in pieces) + ".")

@@ -190,7 +190,8 @@ def _spread(number: Number, first: int) -> Number:
 
 def _one_side(sheet: Sheet, length: Length) -> Found:
     last = length.last
-    behind = sheet.word(last) in ("in", "-", ".") and sheet.word(last + 1) in _said_dimensions()
+    joints = ("in", "-", ".") if sheet.word(last - 1) == "in" else ("in", "-")  # "in." is short for inches
+    behind = sheet.word(last) in joints and sheet.word(last + 1) in _said_dimensions()
     last += behind and (sheet.word(last) == "." or sheet.sentences[last] == sheet.sentences[length.first])
     name = _label(sheet, length) or next(
         (name for name in ("long", "wide", "across") if sheet.word(last) in _DIMENSION[name]), ""
@@ -221,10 +222,10 @@ def _said_dimensions() -> frozenset[str]:
 
 def _of_long_shape(sheet: Sheet, length: Length) -> bool:
     """Whether a long mark (a cigar, a streak) is being spoken of just before, or right behind."""
-    behind = sheet.near(length.first, length.last, length.last + 3)
-    if _LONG_SHAPES.intersection(behind):
-        return True
     sentence = sheet.sentences[length.first]
+    behind = range(length.last, min(len(sheet.words), length.last + 3))
+    if any(sheet.words[at] in _LONG_SHAPES and sheet.sentences[at] == sentence for at in behind):
+        return True
     before = range(max(0, length.first - 6), length.first)
     return any(_is_shape(sheet, at) and sheet.sentences[at] == sentence for at in before)
 
