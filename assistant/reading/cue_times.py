@@ -11,6 +11,11 @@ _REACH = 4
 _SUPPOSING = 9
 _COUNTIES = frozenset({"county", "counties", "area", "state", "township", "parts"})
 _SINCE = frozenset({"since", "than", "from", "like", "as"})
+_HAD = frozenset({"had", "saw", "found", "fought", "sprayed", "got"})
+_WAS = frozenset({"was", "were", "been"})
+_IT = frozenset({"it", "that", "them", "this", "those", "some"})
+#: Words that one past thought may take.
+_BREATH = 12
 _HAVING = frozenset({"have", "'ve", "ve", "got", "found", "see", "saw", "seen"})
 _YEARS = frozenset({"last", "in", "years", "two", "historically"})
 _OPEN_ENDED = frozenset({"if", "should", "unless", "once", "even", "when", "as", "what"})
@@ -43,13 +48,28 @@ def past_fwd(ground: Ground, cue: Cue) -> None:
 
 
 def past_back(ground: Ground, cue: Cue) -> None:
-    """As in "We had tar spot last year"."""
-    for target in reversed(ground.between(ground.sentence_start(cue.first), cue.first)):
+    """As in "We had tar spot last year"; not what stands long before it in one breath."""
+    for target in reversed(ground.between(_past_start(ground, cue), cue.first)):
         if _stopped(ground, target.last, cue.first):
             break
         put(target, "past", _of_sign)
     if ground.words[cue.first] in _YEARS:
         ground.forward(cue.last, _REACH, lambda target: put(target, "past", _of_sign))
+
+
+def _past_start(ground: Ground, cue: Cue) -> int:
+    """Where the stretch begins that a "last year" at its end can speak of: at its verb, or a few words back."""
+    start = ground.sentence_start(cue.first)
+    for at in range(cue.first - 1, start - 1, -1):
+        word = ground.words[at]
+        if word in _WAS:
+            return max(start, at - _BREATH)
+        if word in _HAD:
+            if ground.between(at, cue.first):
+                return at
+            taken_up = ground.words[at + 1] in _IT if at + 1 < cue.first else False
+            return cue.first if taken_up else max(start, at - _REACH)
+    return max(start, cue.first - _BREATH)
 
 
 def belief_past(ground: Ground, cue: Cue) -> None:
