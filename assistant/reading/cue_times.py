@@ -58,7 +58,7 @@ def past_back(ground: Ground, cue: Cue) -> None:
 
 
 def _past_start(ground: Ground, cue: Cue) -> int:
-    """Where the stretch begins that a "last year" at its end can speak of: at its verb, or a few words back."""
+    """Where the stretch begins that a "last year" at its end can speak of: at its verb, or just before."""
     start = ground.sentence_start(cue.first)
     for at in range(cue.first - 1, start - 1, -1):
         word = ground.words[at]
