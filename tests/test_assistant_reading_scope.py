@@ -26,6 +26,8 @@ no [gray leaf spot]absent or [northern blight]absent, just [common rust]present
 no [gray leaf spot]absent but [common rust]present on the lower leaves
 no doubt it's [tar spot]present
 can't rule out [southern rust]hedged
+can't tell [common rust]hedged from [southern rust]hedged
+hard to tell [gray leaf spot]hedged from a [bacterial leaf streak]hedged
 couldn't find any [lesions]absent
 [lesions]present without a [halo]absent
 free of [rust]absent, [gray leaf spot]present at one percent

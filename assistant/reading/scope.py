@@ -11,7 +11,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass, field
 
-from assistant.reading.mention import MODIFIERS, PLACES, Cue, Mention, Passage
+from assistant.reading.mention import MODIFIERS, NAMES, PLACES, Cue, Mention, Passage
 
 JOINERS = frozenset(
     {"or", "nor", "vs", "versus", "and", ",", "/", "a", "an", "any", "the", "of", "even", "either"}
@@ -19,6 +19,8 @@ JOINERS = frozenset(
 INTO_PLACE = frozenset(
     {"on", "in", "at", "the", "its", "any", "of", "my", "their", "to", "up", "down", "over", "it", "them"}
 )
+#: Between two names: "cannot tell common rust from southern".
+PARTING = frozenset({"from", "apart", "a", "the"})
 HARD = frozenset({".", ";", "!", "?"})
 SOFT_STOPS = frozenset(
     [
@@ -63,6 +65,11 @@ class Target:
         if attributes <= MODIFIERS:
             return "modifier"
         return "number" if any(m.origin != "words" for m in self.mentions) else "head"
+
+    @property
+    def names(self) -> bool:
+        """Whether a problem is named here."""
+        return any(m.attribute in NAMES for m in self.mentions)
 
 
 class Ground:
@@ -150,6 +157,8 @@ class Ground:
             return True
         if not between:
             return previous.kind == "modifier" or target.kind == previous.kind == "place"
+        if "from" in between and between <= PARTING:
+            return previous.names and target.names
         if not between <= JOINERS:
             return False
         if between & {"or", "nor", "vs", "versus"}:
